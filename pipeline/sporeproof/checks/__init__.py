@@ -1,0 +1,1 @@
+"""Judges: one rule a file, found by looking into the folders, never listed."""

@@ -1,0 +1,1 @@
+"""Rules about the dataset and the schema as a whole."""

@@ -1,0 +1,1 @@
+"""Rules about what one entry says of itself."""

@@ -1,0 +1,1 @@
+"""Rules about what leads from one place to another."""

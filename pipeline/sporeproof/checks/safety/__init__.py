@@ -1,0 +1,1 @@
+"""Rules whose breach can hurt somebody. They cannot be excused."""

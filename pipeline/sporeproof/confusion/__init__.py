@@ -1,0 +1,1 @@
+"""Compares taxa, never judges them: what they look like, and what separates two of them."""

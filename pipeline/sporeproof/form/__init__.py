@@ -1,0 +1,1 @@
+"""What may be said: reads ``schema/`` and answers questions about it. Rules ask here, they hold no such words."""

@@ -1,0 +1,1 @@
+"""Nodes to entries: plain values of the shape that the schema asks for."""

@@ -1,0 +1,1 @@
+"""Entries to rows, and names to entries."""

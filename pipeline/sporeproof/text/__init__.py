@@ -1,0 +1,1 @@
+"""YAML to nodes with places, and surgical edits that keep comments and layout."""

@@ -1,0 +1,309 @@
+"""Reads a YAML file into nodes that know their place. Bad form comes back as troubles, never as an exception.
+
+One pass over the events of PyYAML's C parser: unlike composed nodes, events show an anchor that nothing uses,
+they nest without recursion, and they cost no more (``nox -s bench`` prints both).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cache, lru_cache
+from typing import Any
+
+import yaml
+
+from sporeproof.findings import Mark, Trouble
+
+MOST_BYTES = 256 * 1024
+MOST_LEVELS = 20
+MOST_NODES = 20_000
+
+# What libyaml takes for the end of a line; excerpts must split where its line numbers do.
+LINE_BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
+NOT_YAML = yaml.reader.Reader.NON_PRINTABLE
+WHOLE = re.compile(r"-?(?:0|[1-9][0-9]*)\Z")
+NUMBER = re.compile(r"-?(?:0|[1-9][0-9]*)\.(?:0|[0-9]*[1-9])\Z")
+TRUTHS = {"true": True, "false": False}
+DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})\Z")
+
+
+@dataclass(slots=True)
+class Node:
+    """A piece of a file. ``kind``: text, whole, number, truth, date, list, mapping, alias, or trap.
+
+    A trap is an unquoted scalar that YAML 1.1 takes for something that it does not look like.
+
+    ``value`` is plain for a scalar, a list of nodes, or nodes by key; ``raw`` is the scalar as written;
+    ``place`` and the places in ``keys`` are line, column (from 0) and width in characters.
+    """
+
+    kind: str
+    value: Any
+    place: tuple[int, int, int]
+    raw: str = ""
+    keys: dict[str, tuple[int, int, int]] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class Page:
+    """The text of one file, its root node where there is one, and what was wrong with its form."""
+
+    file: str
+    text: str = ""
+    root: Node | None = None
+    troubles: list[Trouble] = field(default_factory=list)
+
+    def mark(self, place: tuple[int, int, int]) -> Mark:
+        """Return the place as a mark with its line's text."""
+        line, column, width = place
+        lines = _lines(self.text)
+        return Mark(self.file, line + 1, column + 1, width, lines[line] if line < len(lines) else "")
+
+    def trouble(self, kind: str, place: tuple[int, int, int], *words: str) -> None:
+        """Note a trouble at a place."""
+        self.troubles.append(Trouble(kind, self.mark(place), words))
+
+
+class _Stop(Exception):
+    """The page cannot be read further; the trouble is noted already."""
+
+
+def read_page(data: bytes, file: str) -> Page:
+    """Return the page of a file's bytes: at most 256 KiB of UTF-8, one YAML document of plain values."""
+    page = Page(file)
+    if len(data) > MOST_BYTES:
+        page.trouble("too-large", (-1, -1, 1), str(len(data) // 1024), str(MOST_BYTES // 1024))
+        return page
+    try:
+        page.text = data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        page.text = data[: error.start].decode("utf-8")
+        page.trouble("not-utf8", _place_of(page.text, error.start), f"0x{data[error.start]:02x}")
+        return page
+    return _parsed(page)
+
+
+def _parsed(page: Page) -> Page:
+    if page.text.startswith("\ufeff"):
+        page.trouble("byte-order-mark", (0, 0, 1))
+        return page
+    if found := NOT_YAML.search(page.text):
+        page.trouble("hidden-sign", _place_of(page.text, found.start()), f"U+{ord(found[0]):04X}")
+        return page
+    try:
+        page.root = _Composer(page).document()
+    except _Stop:
+        page.root = None
+    except yaml.MarkedYAMLError as error:
+        _broken(page, error)
+    return page
+
+
+def _broken(page: Page, error: yaml.MarkedYAMLError) -> None:
+    """Note what the parser stumbled over, a tab apart from the rest."""
+    mark = error.problem_mark or error.context_mark
+    place = (mark.line, mark.column, 1) if mark else (0, 0, 1)
+    lines = _lines(page.text)
+    line = lines[place[0]] if place[0] < len(lines) else ""
+    kind = "tab" if "\t" in line[: place[1] + 1] else "broken-yaml"
+    page.trouble(kind, place, error.problem or "", error.context or "")
+
+
+class _Composer:
+    """Builds nodes from parser events; holds the state of one pass."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.events: Iterator[Any] = yaml.parse(page.text, Loader=yaml.CSafeLoader)
+        self.left = MOST_NODES
+
+    def document(self) -> Node | None:
+        next(self.events)
+        if not isinstance(next(self.events), yaml.DocumentStartEvent):
+            return self._nothing_there()
+        root = self.node(next(self.events), 0)
+        next(self.events)
+        after = next(self.events)
+        if isinstance(after, yaml.DocumentStartEvent):
+            self.page.trouble("several-documents", _place(after))
+            return None
+        return root if root.kind != "trap" or root.raw else self._nothing_there()
+
+    def _nothing_there(self) -> None:
+        self.page.trouble("empty", (0, 0, 1))
+
+    def node(self, event: Any, depth: int) -> Node:
+        self.left -= 1
+        if depth > MOST_LEVELS:
+            self._stop("too-deep", event, str(MOST_LEVELS))
+        if self.left < 0:
+            self._stop("too-many-values", event, str(MOST_NODES))
+        if isinstance(event, yaml.AliasEvent):
+            self.page.trouble("alias", _place(event), event.anchor)
+            return Node("alias", None, _place(event), event.anchor)
+        self._plainness(event)
+        if isinstance(event, yaml.ScalarEvent):
+            return self.scalar(event)
+        build = self.mapping if isinstance(event, yaml.MappingStartEvent) else self.sequence
+        return build(event, depth)
+
+    def _stop(self, kind: str, event: Any, *words: str) -> None:
+        self.page.trouble(kind, _place(event), *words)
+        raise _Stop
+
+    def _plainness(self, event: Any) -> None:
+        if event.anchor is not None:
+            self.page.trouble("anchor", _place(event), event.anchor)
+        if event.tag is not None:
+            self.page.trouble("tag", _place(event), event.tag)
+
+    def scalar(self, event: Any) -> Node:
+        text = event.value
+        if not text.isprintable() and (hidden := [sign for sign in text if _is_hidden(sign)]):
+            self.page.trouble("hidden-sign", _place(event), f"U+{ord(hidden[0]):04X}")
+        if not event.implicit[0]:
+            return Node("text", text, _place(event), text)
+        kind, value = _plain_scalar(text)
+        return Node(kind, value, _place(event), text)
+
+    def sequence(self, event: Any, depth: int) -> Node:
+        items = []
+        while not isinstance(item := next(self.events), yaml.SequenceEndEvent):
+            items.append(self.node(item, depth + 1))
+        return Node("list", items, _place(event))
+
+    def mapping(self, event: Any, depth: int) -> Node:
+        node = Node("mapping", {}, _place(event))
+        while not isinstance(item := next(self.events), yaml.MappingEndEvent):
+            key = self.node(item, depth + 1)
+            value = self.node(next(self.events), depth + 1)
+            self._put(node, key, value)
+        return node
+
+    def _put(self, node: Node, key: Node, value: Node) -> None:
+        word = key.raw
+        if key.kind != "text":
+            self.page.trouble("key-not-a-word", key.place, word or "(more than one word)", _read_as(key))
+        if word in node.value:
+            self.page.trouble("duplicate-key", key.place, word, str(node.keys[word][0] + 1))
+        elif word:
+            node.value[word] = value
+            node.keys[word] = key.place
+
+
+@lru_cache(maxsize=4096)
+def _plain_scalar(text: str) -> tuple[str, Any]:
+    """Return kind and value of an unquoted scalar; a trap where YAML 1.1 reads something unexpected."""
+    tag = _resolver().resolve(yaml.ScalarNode, text, (True, False)).rpartition(":")[2]
+    if tag == "str":
+        return "text", text
+    if tag == "bool" and text in TRUTHS:
+        return "truth", TRUTHS[text]
+    if tag == "int" and WHOLE.match(text):
+        return "whole", int(text)
+    if tag == "float" and NUMBER.match(text):
+        return "number", float(text)
+    if tag == "timestamp" and (found := DAY.match(text)):
+        try:
+            return "date", date(*map(int, found.groups()))
+        except ValueError:
+            return "trap", None
+    return "trap", None
+
+
+def read_as(text: str) -> str:
+    """Return what YAML 1.1 takes an unquoted word for, in plain words; empty where it stays a word."""
+    tag = _resolver().resolve(yaml.ScalarNode, text, (True, False)).rpartition(":")[2]
+    if tag == "str":
+        return ""
+    if tag == "bool":
+        return "yes" if text.lower() in {"yes", "true", "on"} else "no"
+    if tag == "int":
+        return f"the number {yaml.SafeLoader('').construct_yaml_int(yaml.ScalarNode('', text))}"
+    if tag == "float":
+        return f"the number {yaml.SafeLoader('').construct_yaml_float(yaml.ScalarNode('', text)):g}"
+    return {"null": "nothing at all", "timestamp": "a date"}.get(tag, "a special sign")
+
+
+def _is_hidden(sign: str) -> bool:
+    return sign != "\n" and not sign.isprintable()
+
+
+def _read_as(key: Node) -> str:
+    return {"list": "a list", "mapping": "a block of keys", "alias": "an alias"}.get(key.kind) or read_as(key.raw)
+
+
+@cache
+def _resolver() -> Any:
+    return yaml.SafeLoader("")
+
+
+@lru_cache(maxsize=64)
+def _lines(text: str) -> list[str]:
+    return LINE_BREAK.split(text)
+
+
+def _place(event: Any) -> tuple[int, int, int]:
+    start, end = event.start_mark, event.end_mark
+    width = end.column - start.column if end.line == start.line else 1
+    return start.line, start.column, max(width, 1)
+
+
+def _place_of(text: str, index: int) -> tuple[int, int, int]:
+    before = LINE_BREAK.split(text[:index])
+    return len(before) - 1, len(before[-1]), 1
+
+
+@lru_cache(maxsize=64)
+def _reread(text: str, file: str) -> Page:
+    return _parsed(Page(file, text))
+
+
+def locate(text: str, file: str, path: tuple[str | int, ...], key: bool = False) -> Mark:
+    """Return where the value at ``path`` stands, or its key, or its nearest parent where it is missing.
+
+    Places are found again when asked for instead of being kept: few entries have findings.
+    """
+    page = _reread(text, file)
+    if page.root is None:
+        return Mark(file)
+    node, place = page.root, page.root.place
+    for step in path:
+        below = _below(node, step)
+        if below is None:
+            return page.mark(place)
+        place = node.keys[str(step)] if key and node.kind == "mapping" else below.place
+        if below.kind in {"list", "mapping"} and node.kind == "mapping" and not _inline(page, below):
+            place = node.keys[str(step)]
+        node = below
+    return page.mark(place)
+
+
+def _below(node: Node, step: str | int) -> Node | None:
+    if node.kind == "mapping":
+        below: Node | None = node.value.get(step)
+        return below
+    if node.kind == "list" and isinstance(step, int) and step < len(node.value):
+        item: Node = node.value[step]
+        return item
+    return None
+
+
+def _inline(page: Page, node: Node) -> bool:
+    """A block list or mapping starts on the line below its key: point at the key instead."""
+    line, column, _ = node.place
+    return _lines(page.text)[line][column : column + 1] in {"[", "{"}
+
+
+def plain(node: Node | None) -> Any:
+    """Return a node's plain value, for files of our own; a trap stays the word as written."""
+    if node is None or node.kind == "alias":
+        return None
+    if node.kind == "mapping":
+        return {key: plain(below) for key, below in node.value.items()}
+    if node.kind == "list":
+        return [plain(below) for below in node.value]
+    return node.raw if node.kind == "trap" else node.value

@@ -1,0 +1,108 @@
+"""Runs one rule over a small dataset given as texts: the examples of its page, and its case file."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from sporeproof import run
+from sporeproof.checks.registry import Rule
+from sporeproof.form.load import Form, load_form
+
+ROOT = Path(__file__).parents[2]
+FENCE = re.compile(r"^```(yaml|csv|escaped)[ ]?([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+
+
+@dataclass
+class Case:
+    """A dataset as texts by path, and what a rule must find: ``[path ]line:column code[ level]``."""
+
+    title: str
+    files: dict[str, bytes] = field(default_factory=dict)
+    expect: list[str] = field(default_factory=list)
+
+
+@cache
+def form() -> Form:
+    """The repository's own schema."""
+    return load_form(ROOT / "schema")
+
+
+def entry_path(text: str) -> str:
+    """The path of an entry's file: what a first line ``# file: NAME`` says, else what its name asks for."""
+    if found := re.match(r"# file: (\S+)", text):
+        return f"{run.TAXA}/{found[1]}"
+    name = re.search(r"^name:[ ]*(.+?)\s*(?:#.*)?$", text, re.MULTILINE)
+    return f"{run.TAXA}/{run.stem_of(name[1].strip(chr(34))) if name else 'nameless'}.yaml"
+
+
+def add_entry(case: Case, text: str) -> None:
+    """Put an entry into a case; a second one of the same name gets a file of its own."""
+    path = entry_path(text)
+    while path in case.files:
+        path = path.replace(".yaml", "-again.yaml")
+    case.files[path] = text.encode()
+
+
+def from_page(rule: Rule, section: str) -> Case:
+    """The dataset that a section of a rule's page shows."""
+    case = Case(f"{rule.code}: {section}")
+    for kind, path, text in FENCE.findall(rule.section(section)):
+        if kind == "escaped":
+            case.files[path] = text.rstrip("\n").encode().decode("unicode_escape").encode("latin-1")
+        elif path:
+            case.files[path] = text.encode()
+        else:
+            add_entry(case, text)
+    return case
+
+
+def from_file(path: Path) -> list[Case]:
+    """The cases of one rule's case file."""
+    return [_case(raw) for raw in yaml.safe_load(path.read_text("utf-8"))]
+
+
+def _case(raw: dict[str, Any]) -> Case:
+    case = Case(raw["case"], expect=raw["expect"])
+    for text in re.split(r"^---\n", raw.get("entries", ""), flags=re.MULTILINE):
+        if text.strip():
+            add_entry(case, text)
+    for path, text in raw.get("files", {}).items():
+        case.files[path] = text.encode()
+    for path, text in raw.get("escaped", {}).items():
+        case.files[path] = text.encode().decode("unicode_escape").encode("latin-1")
+    return case
+
+
+def lay(case: Case, root: Path) -> None:
+    """Write a case's files below a folder."""
+    (root / run.TAXA).mkdir(parents=True, exist_ok=True)
+    for path, data in case.files.items():
+        (root / path).parent.mkdir(parents=True, exist_ok=True)
+        (root / path).write_bytes(data)
+
+
+def found(case: Case, rules: list[Rule] | None, root: Path) -> list[str]:
+    """What the rules find in a case, in the words of its ``expect``; the first entry's path is left out."""
+    lay(case, root)
+    schema = load_form(root / "schema") if (root / "schema").exists() else form()
+    dataset = run.read_whole(root, schema)
+    answers = run.recorded(root)
+    checked = run.judge(dataset, dataset.readings, schema, answers, rules=rules)
+    first = next(iter(case.files), "")
+    codes = {rule.code for rule in rules or ()}
+    return [
+        f"{'' if each.at.file == first else each.at.file + ' '}{each.at.line}:{each.at.column} {each.code}"
+        + (f" {each.level}" if each.level is not _usual(each.code, rules) else "")
+        for each in checked.findings
+        if not rules or each.code in codes or each.code == run.CRASHED
+    ]
+
+
+def _usual(code: str, rules: list[Rule] | None) -> object:
+    return next((rule.levels[0] for rule in rules or () if rule.code == code), None)
