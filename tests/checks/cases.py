@@ -11,11 +11,12 @@ from typing import Any
 import yaml
 
 from sporeproof import run
+from sporeproof.checks.judge import CRASHED, judge
 from sporeproof.checks.registry import Rule
 from sporeproof.form.load import Form, load_form
 
 ROOT = Path(__file__).parents[2]
-FENCE = re.compile(r"^```(yaml|csv|escaped)[ ]?([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+FENCE = re.compile(r"^```(yaml|csv|escaped|link|times [0-9]+)[ ]?([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
 @dataclass
@@ -24,6 +25,7 @@ class Case:
 
     title: str
     files: dict[str, bytes] = field(default_factory=dict)
+    links: dict[str, str] = field(default_factory=dict)
     expect: list[str] = field(default_factory=list)
 
 
@@ -55,6 +57,10 @@ def from_page(rule: Rule, section: str) -> Case:
     for kind, path, text in FENCE.findall(rule.section(section)):
         if kind == "escaped":
             case.files[path] = text.rstrip("\n").encode().decode("unicode_escape").encode("latin-1")
+        elif kind == "link":
+            case.links[path] = text.strip()
+        elif kind.startswith("times"):
+            case.files[path] = text.encode() * int(kind.partition(" ")[2])
         elif path:
             case.files[path] = text.encode()
         else:
@@ -68,7 +74,7 @@ def from_file(path: Path) -> list[Case]:
 
 
 def _case(raw: dict[str, Any]) -> Case:
-    case = Case(raw["case"], expect=raw["expect"])
+    case = Case(raw["case"], links=raw.get("links", {}), expect=raw["expect"])
     for text in re.split(r"^---\n", raw.get("entries", ""), flags=re.MULTILINE):
         if text.strip():
             add_entry(case, text)
@@ -76,6 +82,8 @@ def _case(raw: dict[str, Any]) -> Case:
         case.files[path] = text.encode()
     for path, text in raw.get("escaped", {}).items():
         case.files[path] = text.encode().decode("unicode_escape").encode("latin-1")
+    for path, (times, text) in raw.get("times", {}).items():
+        case.files[path] = text.encode() * times
     return case
 
 
@@ -85,6 +93,8 @@ def lay(case: Case, root: Path) -> None:
     for path, data in case.files.items():
         (root / path).parent.mkdir(parents=True, exist_ok=True)
         (root / path).write_bytes(data)
+    for path, target in case.links.items():
+        (root / path).symlink_to(target)
 
 
 def found(case: Case, rules: list[Rule] | None, root: Path) -> list[str]:
@@ -93,15 +103,20 @@ def found(case: Case, rules: list[Rule] | None, root: Path) -> list[str]:
     schema = load_form(root / "schema") if (root / "schema").exists() else form()
     dataset = run.read_whole(root, schema)
     answers = run.recorded(root)
-    checked = run.judge(dataset, dataset.readings, schema, answers, rules=rules)
+    checked = judge(dataset, dataset.readings, schema, answers, rules=_run_with(rules))
     first = next(iter(case.files), "")
     codes = {rule.code for rule in rules or ()}
     return [
         f"{'' if each.at.file == first else each.at.file + ' '}{each.at.line}:{each.at.column} {each.code}"
         + (f" {each.level}" if each.level is not _usual(each.code, rules) else "")
         for each in checked.findings
-        if not rules or each.code in codes or each.code == run.CRASHED
+        if not rules or each.code in codes or each.code == CRASHED
     ]
+
+
+def _run_with(rules: list[Rule] | None) -> list[Rule] | None:
+    """A rule about excuses needs the rules that are excused."""
+    return None if any(rule.per == "excuse" for rule in rules or ()) else rules
 
 
 def _usual(code: str, rules: list[Rule] | None) -> object:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from sporeproof.findings import Mark, Trouble
+from sporeproof.names.answers import Recorded
 from sporeproof.records.entry import Entry, Reading
 from sporeproof.tables.resolve import Checklist
 
@@ -55,6 +56,7 @@ class Whole:
     checklist: Checklist
     companions: dict[str, Companion]
     uses: list[Use] = field(default_factory=list)
+    answers: Recorded = field(default_factory=lambda: Recorded([]))
     answer_troubles: list[Trouble] = field(default_factory=list)
 
     @property

@@ -80,17 +80,17 @@ def rule(code: str, *levels: str, per: str) -> Callable[[Find], Find]:
 def all_rules() -> dict[str, Rule]:
     """Return every rule by its code, in the order of the codes."""
     found: dict[str, Rule] = {}
-    for package in _below(sporeproof.checks):
-        for module in _below(package):
+    for package in _below(sporeproof.checks, families=True):
+        for module in _below(package, families=False):
             for value in vars(module).values():
                 if isinstance(made := getattr(value, "rule", None), Rule):
                     found[made.code] = made
     return dict(sorted(found.items()))
 
 
-def _below(package: Any) -> list[Any]:
+def _below(package: Any, *, families: bool) -> list[Any]:
     return [
         importlib.import_module(f"{package.__name__}.{each.name}")
-        for each in pkgutil.iter_modules(getattr(package, "__path__", []))
-        if each.name != "registry"
+        for each in pkgutil.iter_modules(package.__path__)
+        if each.ispkg == families
     ]

@@ -43,6 +43,9 @@ class View:
     range: Range | None = None
 
 
+# The tables that say what a taxon looks like; nothing else is read here.
+APPEARANCE_TABLES = ("characters", "measurements", "accept_only", "accept_ranges")
+
 Side = Callable[[Character], View]
 
 # In ``accept_only`` the word `stage` stands where a character does (data-model.md, 4).

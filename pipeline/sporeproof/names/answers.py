@@ -105,7 +105,7 @@ def parse_answers(data: bytes, file: str) -> tuple[Recorded, list[Trouble]]:
             return Recorded([]), [Trouble("answers-header", Mark(file, 1, 1, 1, ",".join(header)), COLUMNS)]
         for row in rows:
             if len(row) == len(COLUMNS):
-                answers.append(Answer(*row, line=rows.line_num))
+                answers.append(Answer(**dict(zip(COLUMNS, row, strict=True)), line=rows.line_num))
             elif row:
                 troubles.append(Trouble("answers-row", Mark(file, rows.line_num, 1, 1, ",".join(row)), (str(len(row)),)))
     except csv.Error as error:

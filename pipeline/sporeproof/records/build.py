@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
+from sporeproof.text.nearest import nearest
 from sporeproof.text.read import Node, Page, read_as
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ KINDS = {
     "number": "a number",
     "date": "a date such as 2026-11-25",
     "truth": "true or false",
-    "list": "a list in square brackets",
+    "list": "a list",
     "keys": "a block of named keys",
     "mapping": "a block of named keys",
     "each": "a block of named keys",
@@ -101,16 +102,23 @@ def _keys(page: Page, node: Node, shape: Shape) -> Any:
         return _nothing(page, node, shape)
     if node.kind != "mapping":
         return _wrong(page, node, shape)
-    built = {}
+    built, slips = {}, set()
     for key, below in node.value.items():
         if (wanted := shape.keys.get(key)) is None:
             page.trouble("unknown-key", node.keys[key], key, *shape.keys)
+            slips.add(nearest(key, shape.keys))
         elif (value := _fit(page, below, wanted)) is not LEFT_OUT:
             built[key] = value
     for key, wanted in shape.keys.items():
-        if wanted.required and key not in node.value:
+        if wanted.required and key not in node.value and key not in slips:
             page.trouble("missing-key", node.place, key, wanted.says)
     return built
+
+
+def _with(page: Page, node: Node, shape: Shape, key: str) -> Any:
+    """Return a block that says nothing without one of its keys."""
+    built = _keys(page, node, shape)
+    return built if built is LEFT_OUT or key in built else LEFT_OUT
 
 
 def _each(page: Page, node: Node, shape: Shape) -> Any:
@@ -147,7 +155,7 @@ def _sources(page: Page, node: Node, shape: Shape) -> Any:
 def _one_source(page: Page, node: Node, shape: Shape) -> Any:
     if node.kind == "mapping":
         unknown = [key for key in node.value if key not in shape.recall.keys]
-        return _keys(page, node, shape.recall) if not unknown else _wrong(page, node, shape)
+        return _with(page, node, shape.recall, "source") if not unknown else _wrong(page, node, shape)
     return _text(page, node, shape) if node.kind != "trap" else _trapped(page, node, shape)
 
 
@@ -157,6 +165,8 @@ def _states(page: Page, node: Node, shape: Shape) -> Any:
         return _text(page, node, shape)
     if node.kind != "list":
         return _wrong(page, node, shape)
+    if not node.value:
+        return _nothing(page, node, shape)
     kinds = {item.kind for item in node.value}
     if kinds <= {"whole", "number"} and len(node.value) == 2:
         return [item.value for item in node.value]
@@ -172,8 +182,10 @@ def _states(page: Page, node: Node, shape: Shape) -> Any:
 def _value(page: Page, node: Node, shape: Shape) -> Any:
     if node.kind != "mapping":
         return _states(page, node, shape)
-    if "is" in node.value:
-        return _keys(page, node, shape.sourced)
+    if not node.value:
+        return _nothing(page, node, shape)
+    if "is" in node.value or "source" in node.value:
+        return _with(page, node, shape.sourced, "is")
     built = {}
     for stage, below in node.value.items():
         if stage not in shape.stages:

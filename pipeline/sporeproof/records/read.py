@@ -88,5 +88,6 @@ def _companion(path: Path, root: Path, shape: Shape) -> Companion:
     if not path.exists() and not path.is_symlink():
         return Companion(Page(name_of(path, root)), empty)
     page = page_of(path, root)
+    page.troubles = [each for each in page.troubles if each.kind != "empty"]  # nothing to say is no mistake here
     value = build(page, shape)
     return Companion(page, empty if value is None else value)

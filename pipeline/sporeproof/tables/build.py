@@ -175,7 +175,7 @@ def _seasons(facts: Facts) -> Iterator[Row]:
 def _confusions(facts: Facts) -> Iterator[Row]:
     for entry in facts.entries:
         default = entry.sources("confusions")
-        listed = {}
+        listed: dict[str, Row] = {}
         for each in entry.dismissed:
             if other := facts.checklist.find(each["with"]).one:
                 listed[other.key] = ("dismissed", each.get("because"), None, joined(source_ids(each.get("source"))))
@@ -290,4 +290,4 @@ TABLES: dict[str, Callable[[Facts], Iterator[Row]]] = {
     "onsets": _onsets,
     "retired": _retired,
 }
-APPEARANCE = ("characters", "measurements", "accept_only", "accept_ranges")
+

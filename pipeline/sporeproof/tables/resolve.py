@@ -85,6 +85,15 @@ def spelled(name: str) -> str:
     return " ".join(name.split())
 
 
+def stem_of(name: str) -> str:
+    """Return the file stem that a binomial asks for.
+
+    >>> stem_of("Amanita phalloides var. alba")
+    'amanita-phalloides-var-alba'
+    """
+    return "-".join(name.lower().replace(".", "").split())
+
+
 def references(entry: Entry) -> list[tuple[tuple[str | int, ...], str]]:
     """Return path and word of everything in an entry that must lead to another entry."""
     found: list[tuple[tuple[str | int, ...], str]] = []

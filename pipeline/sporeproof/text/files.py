@@ -18,17 +18,17 @@ def fetch(path: Path, root: Path, most: int = MOST_BYTES) -> bytes | Trouble:
     """
     name = name_of(path, root)
     if not _inside(path, root):
-        return Trouble("outside", Mark(name))
+        return Trouble("outside", Mark(name), ("lies outside the dataset's folder",))
     try:
         found = path.lstat()
         if stat.S_ISLNK(found.st_mode):
-            return Trouble("link", Mark(name))
+            return Trouble("outside", Mark(name), ("is a link to another place",))
         if not stat.S_ISREG(found.st_mode):
-            return Trouble("not-a-file", Mark(name))
+            return Trouble("not-readable", Mark(name), ("it is a folder, a device or a pipe",))
         with os.fdopen(os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0)), "rb") as file:
             return file.read(most + 1)
     except OSError as error:
-        return Trouble("not-readable", Mark(name), (error.strerror or "",))
+        return Trouble("not-readable", Mark(name), (f"the system says: {error.strerror}",))
 
 
 def name_of(path: Path, root: Path) -> str:

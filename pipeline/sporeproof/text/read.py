@@ -24,9 +24,19 @@ MOST_NODES = 20_000
 # What libyaml takes for the end of a line; excerpts must split where its line numbers do.
 LINE_BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 NOT_YAML = yaml.reader.Reader.NON_PRINTABLE
-WHOLE = re.compile(r"-?(?:0|[1-9][0-9]*)\Z")
-NUMBER = re.compile(r"-?(?:0|[1-9][0-9]*)\.(?:0|[0-9]*[1-9])\Z")
+# Nothing in a checklist has more than nine digits; thousands of them would cost time or overflow.
+WHOLE = re.compile(r"-?(?:0|[1-9][0-9]{0,8})\Z")
+NUMBER = re.compile(r"-?(?:0|[1-9][0-9]{0,8})\.(?:0|[0-9]{0,8}[1-9])\Z")
 TRUTHS = {"true": True, "false": False}
+# What is best shown where it began; the parser notices it only later.
+LEFT_OPEN = frozenset(
+    {
+        "could not find expected ':'",
+        "did not find expected ',' or ']'",
+        "did not find expected ',' or '}'",
+        "found unexpected end of stream",
+    }
+)
 DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})\Z")
 
 
@@ -108,8 +118,12 @@ def _broken(page: Page, error: yaml.MarkedYAMLError) -> None:
     place = (mark.line, mark.column, 1) if mark else (0, 0, 1)
     lines = _lines(page.text)
     line = lines[place[0]] if place[0] < len(lines) else ""
-    kind = "tab" if "\t" in line[: place[1] + 1] else "broken-yaml"
-    page.trouble(kind, place, error.problem or "", error.context or "")
+    if "\t" in line[: place[1] + 1]:
+        page.trouble("tab", (place[0], line.index("\t"), 1))
+        return
+    if error.problem in LEFT_OPEN and error.context_mark:
+        place = (error.context_mark.line, error.context_mark.column, 1)
+    page.trouble("broken-yaml", place, error.problem or "", error.context or "")
 
 
 class _Composer:
@@ -123,17 +137,18 @@ class _Composer:
     def document(self) -> Node | None:
         next(self.events)
         if not isinstance(next(self.events), yaml.DocumentStartEvent):
-            return self._nothing_there()
+            self.page.trouble("empty", (0, 0, 1))
+            return None
         root = self.node(next(self.events), 0)
         next(self.events)
         after = next(self.events)
         if isinstance(after, yaml.DocumentStartEvent):
             self.page.trouble("several-documents", _place(after))
             return None
-        return root if root.kind != "trap" or root.raw else self._nothing_there()
-
-    def _nothing_there(self) -> None:
-        self.page.trouble("empty", (0, 0, 1))
+        if root.kind == "trap" and not root.raw:
+            self.page.trouble("empty", (0, 0, 1))
+            return None
+        return root
 
     def node(self, event: Any, depth: int) -> Node:
         self.left -= 1
@@ -142,8 +157,8 @@ class _Composer:
         if self.left < 0:
             self._stop("too-many-values", event, str(MOST_NODES))
         if isinstance(event, yaml.AliasEvent):
-            self.page.trouble("alias", _place(event), event.anchor)
-            return Node("alias", None, _place(event), event.anchor)
+            self.page.trouble("alias", _place(event), str(event.anchor))
+            return Node("alias", None, _place(event), str(event.anchor))
         self._plainness(event)
         if isinstance(event, yaml.ScalarEvent):
             return self.scalar(event)
@@ -185,13 +200,20 @@ class _Composer:
 
     def _put(self, node: Node, key: Node, value: Node) -> None:
         word = key.raw
-        if key.kind != "text":
-            self.page.trouble("key-not-a-word", key.place, word or "(more than one word)", _read_as(key))
-        if word in node.value:
+        if key.kind == "alias":
+            return  # noted already
+        if not _names_a_key(key):
+            self.page.trouble("key-not-a-word", key.place, word, _read_as(key))
+        elif word in node.value:
             self.page.trouble("duplicate-key", key.place, word, str(node.keys[word][0] + 1))
-        elif word:
+        else:
             node.value[word] = value
             node.keys[word] = key.place
+
+
+def _names_a_key(key: Node) -> bool:
+    """Keys are taken as written, so `on`, and the tag `no` for Norwegian, are words before a colon."""
+    return bool(key.raw.strip()) and (key.kind == "text" or read_as(key.raw) in {"yes", "no"})
 
 
 @lru_cache(maxsize=4096)
@@ -221,11 +243,17 @@ def read_as(text: str) -> str:
         return ""
     if tag == "bool":
         return "yes" if text.lower() in {"yes", "true", "on"} else "no"
-    if tag == "int":
-        return f"the number {yaml.SafeLoader('').construct_yaml_int(yaml.ScalarNode('', text))}"
-    if tag == "float":
-        return f"the number {yaml.SafeLoader('').construct_yaml_float(yaml.ScalarNode('', text)):g}"
+    if tag in {"int", "float"}:
+        return _number_read(tag, text)
     return {"null": "nothing at all", "timestamp": "a date"}.get(tag, "a special sign")
+
+
+def _number_read(tag: str, text: str) -> str:
+    try:
+        number = getattr(yaml.SafeLoader(""), f"construct_yaml_{tag}")(yaml.ScalarNode("", text))
+        return f"the number {number:.12g}"
+    except (ValueError, OverflowError):  # too long, or a prefix without digits
+        return "a number"
 
 
 def _is_hidden(sign: str) -> bool:
@@ -233,7 +261,7 @@ def _is_hidden(sign: str) -> bool:
 
 
 def _read_as(key: Node) -> str:
-    return {"list": "a list", "mapping": "a block of keys", "alias": "an alias"}.get(key.kind) or read_as(key.raw)
+    return {"list": "a list", "mapping": "a block of keys"}.get(key.kind) or read_as(key.raw)
 
 
 @cache

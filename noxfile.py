@@ -1,0 +1,60 @@
+"""What can be run: lint, types, tests, demo, bench, and the generated files. ``nox -l`` lists them."""
+
+from __future__ import annotations
+
+import nox
+
+nox.options.default_venv_backend = "venv"
+nox.options.sessions = ["lint", "types", "tests"]
+nox.options.reuse_existing_virtualenvs = True
+
+PROJECT = nox.project.load_toml("pyproject.toml")
+
+
+def group(*names: str) -> list[str]:
+    """Return the requirements of some dependency groups."""
+    return nox.project.dependency_groups(PROJECT, *names)
+
+
+@nox.session
+def lint(session: nox.Session) -> None:
+    """Form of the code, and that its layers go one way."""
+    session.install("-e", ".", *group("lint"))
+    session.run("ruff", "check", ".")
+    session.run("ruff", "format", "--check", ".")
+    session.run("lint-imports")
+
+
+@nox.session
+def types(session: nox.Session) -> None:
+    """Types of our own code, strictly."""
+    session.install("-e", ".", *group("types"))
+    session.run("mypy")
+
+
+@nox.session
+def tests(session: nox.Session) -> None:
+    """All tests, offline and on every core."""
+    session.install("-e", ".", *group("tests", "lint"))
+    session.run("pytest", "-n", "auto", *session.posargs)
+
+
+@nox.session
+def demo(session: nox.Session) -> None:
+    """The Fernhollow Fungus Group's autumn contribution: what is caught, and how it is mended."""
+    session.install("-e", ".")
+    session.run("python", "tests/fernhollow/demo.py")
+
+
+@nox.session
+def bench(session: nox.Session) -> None:
+    """Time, as ratios to a peer in the same run; prints a table."""
+    session.install("-e", ".", *group("tests"))
+    session.run("python", "tests/bench/bench.py", *session.posargs)
+
+
+@nox.session
+def golden(session: nox.Session) -> None:
+    """Rewrite generated files and texts compared letter by letter, and print the difference."""
+    session.install("-e", ".", *group("tests"))
+    session.run("python", "-m", "tests.golden")

@@ -1,0 +1,199 @@
+"""Runs rules over what was read, and gathers what they find. A rule that crashes is a finding, not a lost run."""
+
+from __future__ import annotations
+
+import traceback
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from sporeproof.checks.context import Excuse, Pair, Whole
+from sporeproof.checks.registry import Rule, all_rules
+from sporeproof.findings import Finding, Level, Mark, Trouble, in_order
+from sporeproof.form.load import Form
+from sporeproof.names.answers import Recorded
+from sporeproof.names.outcome import uses
+from sporeproof.records.entry import Entry, Reading
+from sporeproof.records.read import Dataset
+from sporeproof.tables.build import Facts, build
+from sporeproof.tables.resolve import Checklist
+
+CRASHED = "run.rule-crashed"
+# An error of this family stands whatever an entry excuses.
+NEVER_EXCUSED = "safety"
+Progress = Callable[[str, int, int], None]
+
+
+def silent(step: str, done: int, total: int) -> None:
+    """Show no progress."""
+
+
+@dataclass(slots=True)
+class Checked:
+    """What a check found, and how much it looked at. ``crashed`` counts rules that could not finish."""
+
+    findings: list[Finding]
+    files: list[str] = field(default_factory=list)
+    entries: int = 0
+    only_form: int = 0
+    excused: list[Finding] = field(default_factory=list)
+    crashed: int = 0
+    schema: str = ""
+    whole: bool = True
+
+    def count(self, level: Level) -> int:
+        """Return the number of findings of one level."""
+        return sum(1 for each in self.findings if each.level is level)
+
+    @property
+    def has_errors(self) -> bool:
+        """Tell whether a release must be refused."""
+        return any(each.level is Level.ERROR for each in self.findings)
+
+
+def judge(
+    dataset: Dataset,
+    judged: list[Reading],
+    form: Form,
+    answers: tuple[Recorded, list[Trouble]],
+    *,
+    whole: bool = True,
+    rules: Iterable[Rule] | None = None,
+    progress: Progress = silent,
+) -> Checked:
+    """Return the findings of some rules (all by default) on some readings of a dataset.
+
+    An entry whose form is broken is judged by its form alone until that is mended, since half of what it says
+    is missing; a chosen rule looks at it nevertheless.
+    """
+    chosen = list(all_rules().values()) if rules is None else list(rules)
+    checklist = Checklist(dataset.entries, dataset.companions["retired"].value)
+    read = [each.entry for each in judged if each.entry is not None]
+    entries = [each for each in read if rules is not None or each.sound]
+    run = _Run(chosen, form, checklist)
+    for done, reading in enumerate(judged, 1):
+        run.each("file", reading.file, reading, form)
+        progress("checking", done, len(judged))
+    _judge_entries(run, entries, answers[0])
+    if whole:
+        for companion in dataset.companions.values():
+            run.each("file", companion.page.file, Reading(companion.page), form)
+        asked = list(uses(entries, checklist, answers[0], form))
+        context = Whole(dataset.readings, checklist, dataset.companions, asked, answers[0], answers[1])
+        run.each("dataset", "dataset", context, form)
+    kept, excused = _excused(run, entries, whole)
+    return Checked(
+        in_order(kept),
+        files=[each.file for each in judged],
+        entries=len(judged),
+        only_form=len(judged) - len(entries),
+        excused=excused,
+        crashed=run.crashed,
+        whole=whole,
+    )
+
+
+def _judge_entries(run: _Run, entries: list[Entry], answers: Recorded) -> None:
+    for entry in entries:
+        run.each("entry", entry, entry, run.checklist, run.form)
+    if run.needs("name"):
+        for use in uses(entries, run.checklist, answers, run.form):
+            run.each("name", use.entry, use, run.form)
+    if run.needs("pair"):
+        for pair in pairs(entries, run.checklist, run.form):
+            run.each("pair", pair.entry, pair, run.form)
+
+
+class _Run:
+    """The rules of one run by what they look at, and what they have found so far."""
+
+    def __init__(self, rules: list[Rule], form: Form, checklist: Checklist) -> None:
+        self.rules = rules
+        self.form = form
+        self.checklist = checklist
+        self.by_per: dict[str, list[Rule]] = {}
+        for rule in rules:
+            self.by_per.setdefault(rule.per, []).append(rule)
+        self.found: list[Finding] = []
+        self.crashed = 0
+        self.taxa = {entry.file: entry for entry in checklist.entries}
+
+    def needs(self, per: str) -> bool:
+        return per in self.by_per
+
+    def each(self, per: str, subject: Entry | str, *arguments: Any) -> None:
+        for rule in self.by_per.get(per, ()):
+            try:
+                self.found += [self._named(rule.finding(problem)) for problem in rule.find(*arguments)]
+            except Exception as error:  # a rule's own mistake must not cost the other findings
+                self._crash(rule, subject, error)
+
+    def _named(self, finding: Finding) -> Finding:
+        """Add whom the finding is about, known from the file it points to."""
+        entry = self.taxa.get(finding.at.file)
+        if entry is None or finding.taxon_id:
+            return finding
+        return replace(finding, taxon_id=entry.key, name=entry.name)
+
+    def _crash(self, rule: Rule, subject: Entry | str, error: Exception) -> None:
+        self.crashed += 1
+        at = Mark(subject) if isinstance(subject, str) else subject.at("name")
+        frame = traceback.extract_tb(error.__traceback__)[-1]
+        where = f"{Path(frame.filename).name}:{frame.lineno}"
+        message = f"The rule {rule.code} stopped here with {type(error).__name__} at {where}: {error}"
+        why = "What this rule watches over was not checked here, so the result is not complete."
+        mend = "This is a mistake in Sporeproof, not in the entry: report it with this text and the entry."
+        self.found.append(Finding(CRASHED, Level.ERROR, message, why, mend, at))
+
+
+def pairs(entries: Iterable[Entry], checklist: Checklist, form: Form) -> Iterator[Pair]:
+    """Yield each listed confusion that leads to one other entry, with what its claims come to."""
+    from sporeproof.confusion.appearance import APPEARANCE_TABLES, Appearance, Traits, traits_of
+    from sporeproof.confusion.separation import both_ways, contrast
+
+    listed = [
+        (entry, link.one, index, each)
+        for entry in entries
+        for index, each, link in checklist.linked(entry)
+        if link.one is not None and link.one is not entry
+    ]
+    touched = {id(each): each for entry, other, *_ in listed for each in (entry, other)}
+    facts = Facts(Checklist(touched.values()), form, {}, [])
+    traits = traits_of(build(facts, APPEARANCE_TABLES), form)
+    looks = {
+        id(each): Appearance(traits.get(each.key) or Traits(each.key), form) for each in touched.values()
+    }
+    for entry, other, index, each in listed:
+        eaten = eaten_of(entry, other, form)
+        a, b = (other, entry) if eaten is other else (entry, other)
+        told = contrast if eaten else both_ways
+        claimed = [form.characters[word] for word in each.get("told_apart_by") or [] if word in form.characters]
+        contrasts = {c.id: told(looks[id(a)], looks[id(b)], c, form) for c in claimed}
+        yield Pair(entry, other, index, each, contrasts, eaten)
+
+
+def eaten_of(entry: Entry, other: Entry, form: Form) -> Entry | None:
+    """Return the edible one of a pair, or None where both or neither are."""
+    edible = [each for each in (entry, other) if form.is_edible(each.verdict)]
+    return edible[0] if len(edible) == 1 else None
+
+
+def _excused(run: _Run, entries: list[Entry], whole: bool) -> tuple[list[Finding], list[Finding]]:
+    """Take out what an entry excuses; a safety error stays, and an excuse of nothing is found itself."""
+    excuses = [
+        (entry, position, each["code"])
+        for entry in entries
+        for position, each in enumerate(entry.value.get("excused") or [])
+        if "code" in each
+    ]
+    codes = {(entry.file, code) for entry, _, code in excuses if code.partition(".")[0] != NEVER_EXCUSED}
+    excused = [each for each in run.found if (each.at.file, each.code) in codes]
+    kept = [each for each in run.found if (each.at.file, each.code) not in codes]
+    used = {(each.at.file, each.code) for each in excused}
+    ran = {rule.code for rule in run.rules if whole or rule.per != "dataset"}
+    run.found = []
+    for entry, position, code in excuses:
+        hit = (entry.file, code) in used if code in ran else None
+        run.each("excuse", entry, Excuse(entry, position, code, hit, code in all_rules()), run.form)
+    return kept + run.found, excused

@@ -1,0 +1,220 @@
+"""The command line: words in, words out, exit code. What a command does stands in :mod:`sporeproof.run`.
+
+Exit codes: 0 nothing wrong, 1 findings of error level, 2 the command could not do its work.
+"""
+
+from __future__ import annotations
+
+import pkgutil
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import click
+
+import sporeproof.report
+from sporeproof import __version__, run
+from sporeproof.findings import Level, plain
+from sporeproof.report.safety import SAFETY_NOTE
+from sporeproof.report.summary import Summary
+
+FORMATS = [each.name[3:] for each in pkgutil.iter_modules(sporeproof.report.__path__) if each.name.startswith("as_")]
+HERE = Path()
+
+
+def nearest_root(start: Path) -> Path:
+    """Return the nearest folder upwards that holds ``dataset/``."""
+    for folder in (start, *start.parents):
+        if (folder / "dataset").is_dir():
+            return folder
+    raise click.ClickException("There is no `dataset` folder here or above. Go to a checklist, or name one with --dataset DIR.")
+
+
+def say(*lines: str) -> None:
+    """Print lines for a person: no sign of a file reaches the terminal raw."""
+    for line in lines:
+        click.echo("\n".join(plain(part) for part in line.split("\n")))
+
+
+def say_safely(*lines: str) -> None:
+    """Print lines for a person, the safety note last."""
+    say(*lines, "", SAFETY_NOTE)
+
+
+def common(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the option that every command on a dataset has."""
+    return click.option(
+        "--dataset",
+        "root",
+        type=click.Path(exists=True, file_okay=False, path_type=Path),
+        help="The folder that holds `dataset/`; the nearest one upwards by default.",
+    )(command)
+
+
+def reported(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options of a command that reports findings."""
+    for option in (
+        click.option("--output", type=click.Path(dir_okay=False, path_type=Path), help="Write the report here."),
+        click.option("--quiet", is_flag=True, help="Leave out notices, and the summary where nothing is wrong."),
+        click.option("--format", "format_", type=click.Choice(FORMATS), default="text", show_default=True),
+    ):
+        command = option(command)
+    return common(command)
+
+
+class _Plain(click.Group):
+    """Says what stopped a command in one line, and exits with 2."""
+
+    def invoke(self, context: click.Context) -> Any:
+        try:
+            return super().invoke(context)
+        except run.Stopped as error:
+            stop = click.ClickException(plain(str(error)))
+            stop.exit_code = 2
+            raise stop from error
+        except click.ClickException as error:
+            error.exit_code = 2
+            raise
+
+
+@click.group(cls=_Plain, context_settings={"help_option_names": ["-h", "--help"]}, epilog=SAFETY_NOTE)
+@click.version_option(__version__, prog_name="sporeproof")
+def main() -> None:
+    """Keep a checklist of fungi right: check entries, keep names current, publish a data package."""
+
+
+@main.command()
+@click.argument("paths", nargs=-1, type=click.Path(exists=True, path_type=Path))
+@reported
+def check(paths: tuple[Path, ...], root: Path | None, format_: str, quiet: bool, output: Path | None) -> None:
+    """Check the dataset by every rule, or the named entries and what they touch."""
+    root = root or nearest_root(Path.cwd())
+    with progress_shown(not paths and not quiet) as progress:
+        checked = run.check(root, paths, progress)
+    report(checked, format_, quiet, output)
+    sys.exit(1 if checked.has_errors else 0)
+
+
+def report(checked: run.Checked, format_: str, quiet: bool, output: Path | None) -> None:
+    """Print the findings, or write them to a file."""
+    shown = [each for each in checked.findings if not (quiet and each.level is Level.NOTICE)]
+    render = import_module(f"sporeproof.report.as_{format_}").render
+    text = render(
+        shown,
+        summary_of(checked),
+        version=__version__,
+        files=checked.files,
+        colour=output is None and sys.stdout.isatty(),
+        quiet=quiet,
+    )
+    if output is None:
+        click.echo(text, nl=False)
+    else:
+        run.write_text(output, text)
+
+
+def summary_of(checked: run.Checked) -> Summary:
+    """Return what a report says at its end."""
+    return Summary(
+        errors=checked.count(Level.ERROR),
+        warnings=checked.count(Level.WARNING),
+        notices=checked.count(Level.NOTICE),
+        entries=checked.entries,
+        excused=len(checked.excused),
+        excused_entries=len({each.at.file for each in checked.excused}),
+        only_form=checked.only_form,
+        whole=checked.whole,
+        schema=checked.schema,
+    )
+
+
+@contextmanager
+def progress_shown(wanted: bool) -> Iterator[run.Progress]:
+    """Yield what shows progress: a bar on a terminal, nothing elsewhere."""
+    if not wanted or not sys.stderr.isatty():
+        yield run.silent
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        tasks: dict[str, Any] = {}
+
+        def show(step: str, done: int, total: int) -> None:
+            if step not in tasks:
+                tasks[step] = bar.add_task(step, total=total)
+            bar.update(tasks[step], completed=done)
+
+        yield show
+
+
+@main.group()
+def names() -> None:
+    """Compare the names of the dataset with what checklists answered."""
+
+
+@names.command("check")
+@click.option("--complete", is_flag=True, help="Call it an error if a name was never asked.")
+@reported
+def names_check(root: Path | None, format_: str, quiet: bool, output: Path | None, complete: bool) -> None:
+    """Judge every current and former name by the answers on record. Needs no network."""
+    found = run.names_check(root or nearest_root(Path.cwd()), complete=complete)
+    if format_ == "text" and not quiet and output is None:
+        say(*found.lines(), "")
+    report(found.checked, format_, quiet, output)
+    sys.exit(1 if found.checked.has_errors else 0)
+
+
+@names.command("apply")
+@click.option("--unconfirmed", is_flag=True, help="Also take renames that rest on general knowledge only.")
+@click.option("--dry-run", is_flag=True, help="Say what would change, and change nothing.")
+@common
+def names_apply(root: Path | None, unconfirmed: bool, dry_run: bool) -> None:
+    """Rename what a checklist has renamed: name, former names, file, and every reference to it."""
+    done = run.names_apply(root or nearest_root(Path.cwd()), unconfirmed=unconfirmed, dry_run=dry_run)
+    say_safely(*done)
+
+
+@main.command()
+@click.argument("name")
+@click.option("--authorship", default="", help="The author citation of the name.")
+@common
+def new(name: str, authorship: str, root: Path | None) -> None:
+    """Write a skeleton entry that explains itself."""
+    path = run.new(root or nearest_root(Path.cwd()), name, authorship)
+    say_safely(f"{path}: fill it in, then run `sporeproof check {path}`.")
+
+
+@main.command()
+@common
+def number(root: Path | None) -> None:
+    """Give the new entries the next ids, the retired ones counted."""
+    say_safely(*run.number(root or nearest_root(Path.cwd())))
+
+
+@main.command()
+@click.option("--previous", type=click.Path(exists=True, path_type=Path), help="The package before this one.")
+@click.option(
+    "--output", type=click.Path(file_okay=False, path_type=Path), help="Where the package goes; `dist` by default."
+)
+@common
+def release(root: Path | None, previous: Path | None, output: Path | None) -> None:
+    """Publish the dataset as a data package; refused while an error stands."""
+    root = root or nearest_root(Path.cwd())
+    with progress_shown(wanted=True) as progress:
+        done = run.release(root, previous, output or root / "dist", progress)
+    if isinstance(done, run.Checked):
+        report(done, "text", quiet=True, output=None)
+        click.echo("No release: the errors above come first.", err=True)
+        sys.exit(1)
+    say_safely(*done)
+
+
+@main.command()
+@click.argument("code", default="")
+def explain(code: str) -> None:
+    """Explain a rule: what it finds, why it matters, how to mend it. Without a code: list the rules."""
+    say_safely(*run.explain(code))

@@ -1,0 +1,32 @@
+"""Findings for a program. The keys are a contract: they change only with the number under ``schema``."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+
+from sporeproof.findings import Finding
+from sporeproof.report.json_text import json_text
+from sporeproof.report.summary import Summary
+
+SCHEMA = 1
+
+
+def render(findings: list[Finding], summary: Summary, **_: object) -> str:
+    """Return the findings and the summary as JSON; line 0 stands for a file as a whole."""
+    found = [_finding(each) for each in findings]
+    return json_text({"schema": SCHEMA, "findings": found, "summary": asdict(summary)})
+
+
+def _finding(finding: Finding) -> dict[str, str | int]:
+    return {
+        "code": finding.code,
+        "level": finding.level,
+        "message": finding.message,
+        "why": finding.why,
+        "mend": finding.mend,
+        "taxon_id": finding.taxon_id,
+        "name": finding.name,
+        "file": finding.at.file,
+        "line": finding.at.line,
+        "column": finding.at.column,
+    }

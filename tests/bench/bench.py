@@ -1,0 +1,108 @@
+"""Times the main jobs in one run and prints a table: each figure beside its bar, or beside a peer.
+
+The rows of the large tables are invented; the entries of the large datasets are the real ones under invented names.
+"""
+
+from __future__ import annotations
+
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import yaml
+
+from sporeproof.form.load import Form, load_form
+from sporeproof.text.read import read_page
+from tests.bench.generate import generate
+
+ROOT = Path(__file__).parents[2]
+COLD = "import sys; from sporeproof.cli import main; main()"
+MANY = 10_000
+ROWS = 1_000_000
+
+
+def seconds(act: Callable[[], object], rounds: int = 1) -> float:
+    """Return the shortest time of some rounds."""
+    best = float("inf")
+    for _ in range(rounds):
+        start = time.perf_counter()
+        act()
+        best = min(best, time.perf_counter() - start)
+    return best
+
+
+def command(*words: str, cwd: Path = ROOT) -> Callable[[], object]:
+    """Return an act: one cold process of the command line."""
+    line = [sys.executable, "-c", COLD, *words]
+    return lambda: subprocess.run(line, cwd=cwd, stdout=subprocess.DEVNULL, check=False)
+
+
+def peak_mib() -> float:
+    """Return the largest resident size of any child process so far, in MiB."""
+    return resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+
+
+def row(what: str, figure: str, bar: str, holds: bool) -> None:
+    """Print a row of the table."""
+    print(f"| {what} | {figure} | {bar} | {'yes' if holds else 'NO'} |", flush=True)  # noqa: T201
+
+
+def cold() -> None:
+    whole = seconds(command("check"), 3)
+    row("check, whole dataset, cold process", f"{whole:.2f} s", "< 2 s", whole < 2)
+    one = seconds(command("check", "dataset/taxa/kuehneromyces-mutabilis.yaml"), 3)
+    row("check, one entry, cold process", f"{one:.2f} s", "< 0.7 s", one < 0.7)
+    bare = seconds(lambda: subprocess.run([sys.executable, "-c", "import yaml, click"], check=True), 3)
+    row("one entry, against importing yaml and click alone", f"{one / bare:.1f} x", "told", True)
+
+
+def reading(root: Path) -> None:
+    pages = [path.read_bytes() for path in sorted((root / "dataset/taxa").glob("*.yaml"))]
+    texts = [page.decode() for page in pages]
+    ours = seconds(lambda: [read_page(page, "x.yaml") for page in pages], 3)
+    composed = seconds(lambda: [yaml.compose(text, Loader=yaml.CSafeLoader) for text in texts], 3)
+    slow = seconds(lambda: [yaml.compose(text, Loader=yaml.SafeLoader) for text in texts])
+    row("reading entries, against PyYAML's C composer", f"{ours / composed:.2f} x", "told", True)
+    row("reading entries, against PyYAML's Python composer", f"{ours / slow:.2f} x", "< 0.5 x", ours < slow / 2)
+
+
+def many() -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        half, full = Path(folder) / "half", Path(folder) / "full"
+        generate(ROOT, half, MANY // 2)
+        generate(ROOT, full, MANY)
+        few = seconds(command("check", "--quiet", "--format", "json", cwd=half))
+        all_ = seconds(command("check", "--quiet", "--format", "json", cwd=full))
+        size = peak_mib()
+        row(f"check, {MANY} generated entries", f"{all_:.1f} s", "< 30 s", all_ < 30)
+        row("the same, peak memory", f"{size:.0f} MiB", "< 1536 MiB", size < 1536)
+        row("twice the entries cost", f"{all_ / few:.2f} x", "<= 2.3 x", all_ / few <= 2.3)
+
+
+def tables(form: Form) -> None:
+    from tests.bench.rows import frictionless_faults, million, our_faults
+
+    frames, folder = million(form, ROWS)
+    ours = seconds(lambda: our_faults(frames, form))
+    theirs = seconds(lambda: frictionless_faults(folder))
+    same = our_faults(frames, form) == frictionless_faults(folder, again=True)
+    row(f"table checks on {ROWS} rows", f"{ours:.2f} s", "told", True)
+    row("the same, frictionless validate", f"{theirs:.1f} s", "told", True)
+    row("frictionless / ours", f"{theirs / ours:.0f} x", ">= 20 x", theirs / ours >= 20)
+    row("same verdicts", str(same), "True", same)
+
+
+def main() -> None:
+    print("| what | figure | bar | holds |\n| --- | --- | --- | --- |")  # noqa: T201
+    cold()
+    reading(ROOT)
+    many()
+    tables(load_form(ROOT / "schema"))
+
+
+if __name__ == "__main__":
+    main()
