@@ -17,7 +17,9 @@ from sporeproof.records.read import TAXA, Dataset, entry_files, read_companions,
 from sporeproof.tables.resolve import Checklist, references, stem_of
 from sporeproof.text.files import replace
 
-PACKAGED_SCHEMA = Path(__file__).parent / "schema"
+# A wheel carries its copy inside the package; a checkout has it beside the pipeline.
+HERE = Path(__file__).parent
+PACKAGED_SCHEMA = HERE / "schema" if (HERE / "schema").is_dir() else HERE.parents[1] / "schema"
 
 
 class Stopped(Exception):
@@ -58,7 +60,7 @@ def check(root: Path, paths: Iterable[Path] = (), progress: Progress = silent) -
         dataset = read_whole(root, form, progress)
         judged = dataset.readings
     checked = judge(dataset, judged, form, recorded(root), whole=not named, progress=progress)
-    checked.schema = "packaged" if form.folder == PACKAGED_SCHEMA else ""
+    checked.schema = "" if (root / "schema").is_dir() else "packaged"
     return checked
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -16,7 +17,9 @@ from sporeproof.checks.registry import Rule
 from sporeproof.form.load import Form, load_form
 
 ROOT = Path(__file__).parents[2]
-FENCE = re.compile(r"^```(yaml|csv|escaped|link|times [0-9]+)[ ]?([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+FENCE = re.compile(
+    r"^```(yaml|csv|escaped|link|times [0-9]+)[ ]?([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL
+)
 
 
 @dataclass
@@ -90,6 +93,8 @@ def _case(raw: dict[str, Any]) -> Case:
 def lay(case: Case, root: Path) -> None:
     """Write a case's files below a folder."""
     (root / run.TAXA).mkdir(parents=True, exist_ok=True)
+    if any(path.startswith("schema/") for path in case.files):  # a case writes only what differs
+        shutil.copytree(ROOT / "schema", root / "schema")
     for path, data in case.files.items():
         (root / path).parent.mkdir(parents=True, exist_ok=True)
         (root / path).write_bytes(data)

@@ -68,7 +68,8 @@ def judge(
     is missing; a chosen rule looks at it nevertheless.
     """
     chosen = list(all_rules().values()) if rules is None else list(rules)
-    checklist = Checklist(dataset.entries, dataset.companions["retired"].value)
+    beside = dataset.companions
+    checklist = Checklist(dataset.entries, beside["retired"].value, beside["sources"].value)
     read = [each.entry for each in judged if each.entry is not None]
     entries = [each for each in read if rules is not None or each.sound]
     run = _Run(chosen, form, checklist)

@@ -20,8 +20,8 @@ DTYPES: dict[str, pl.DataType] = {
     "date": pl.Date(),
 }
 
-# What a spreadsheet takes for a formula (common practice, no source): a first = + - @, in ASCII or full width, behind
-# blanks too. A negative number and a lone hyphen are what they look like.
+# What a spreadsheet takes for a formula (common practice, no source): a first = + - @, in ASCII or full
+# width, behind blanks too. A negative number and a lone hyphen are what they look like.
 FORMULA = r"^\s*[=+@\-\x{FF1D}\x{FF0B}\x{FF0D}\x{FF20}]"
 HARMLESS = r"^-(?:\d+(?:[.,]\d+)?)?$"
 # A cell is one line of visible signs: no controls, no format signs (which can turn the direction of what

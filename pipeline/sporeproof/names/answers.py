@@ -41,7 +41,22 @@ class Answer:
     line: int = 0
 
 
+RECORD = "dataset/names.csv"
 COLUMNS = tuple(each.name for each in fields(Answer) if each.name != "line")
+
+
+def place_of(answer: Answer, column: str) -> Mark:
+    """Return where a recorded answer says something, as :func:`written` lays out its row."""
+    before = [getattr(answer, each) for each in COLUMNS[: COLUMNS.index(column)]]
+    whole = _row(getattr(answer, each) for each in COLUMNS)
+    start = len(_row(before)) + 1 if before else 0
+    return Mark(RECORD, answer.line, start + 1, max(len(getattr(answer, column)), 1), whole)
+
+
+def _row(cells: Iterable[str]) -> str:
+    out = io.StringIO(newline="")
+    csv.writer(out, lineterminator="").writerow(cells)
+    return out.getvalue()
 
 
 class Source(Protocol):
@@ -107,7 +122,9 @@ def parse_answers(data: bytes, file: str) -> tuple[Recorded, list[Trouble]]:
             if len(row) == len(COLUMNS):
                 answers.append(Answer(**dict(zip(COLUMNS, row, strict=True)), line=rows.line_num))
             elif row:
-                troubles.append(Trouble("answers-row", Mark(file, rows.line_num, 1, 1, ",".join(row)), (str(len(row)),)))
+                troubles.append(
+                    Trouble("answers-row", Mark(file, rows.line_num, 1, 1, ",".join(row)), (str(len(row)),))
+                )
     except csv.Error as error:
         troubles.append(Trouble("answers-row", Mark(file, rows.line_num, 1), (str(error),)))
     return Recorded(answers), troubles

@@ -12,6 +12,12 @@ from sporeproof.records.entry import Entry, Name
 from sporeproof.tables.build import Tables
 from sporeproof.tables.resolve import Checklist, Link
 
+# Outcomes that are treated each in its own way; every other one leaves the name unsettled.
+CURRENT = "current"
+RENAMED = "renamed"
+RESPELLED = "respelled"
+MERGED = "merged"
+UNKNOWN = "unknown"
 UNASKED = "unasked"
 
 
@@ -54,7 +60,8 @@ class Use:
 
 def outcome_of(name: str, authorship: str, source: Source, form: Form) -> Outcome:
     """Return the outcome of a name: the newest live or backbone answer speaks, then a registry's, then general
-    knowledge; within one kind the newest, and on the same day the first on record."""
+    knowledge; within one kind the newest, and on the same day the first on record.
+    """
     answers = source.asked(name, authorship)
     if not answers:
         return Outcome(name, authorship)

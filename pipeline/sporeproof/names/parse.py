@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 
 from sporeproof.names.spelling import Spelling, agreeing, said_of, spelling_of
@@ -66,14 +67,15 @@ def faults(name: str, authorship: str, rank: str, folder: Path) -> tuple[Fault, 
         words.pop()
     qualified = list(_qualifiers(words, spelling))
     kept = [word for each in words if (word := each.rstrip("?")) and word not in spelling.qualifiers]
-    parts = Parts(*kept[:2], *[""] * (BINOMIAL - len(kept[:2])), rest=tuple(kept[2:]))
+    genus, epithet = [*kept, "", ""][:BINOMIAL]
+    parts = Parts(genus, epithet, tuple(kept[BINOMIAL:]))
     found = [*qualified, *_signs(parts, spelling), *_letters(parts)]
     if not any(each.kind in {"qualifier", "foreign-sign"} for each in found):
         found += _layout(parts, rank, spelling)
     if not found:
         found += _grammar(parts, authorship, spelling)
     found += _citation(authorship, spelling)
-    return tuple(found) or tuple(_second_opinion(kept, parts, authorship))
+    return tuple(found) or tuple(_second_opinion(kept, parts))
 
 
 def _qualifiers(words: list[str], spelling: Spelling) -> Iterator[Fault]:
@@ -108,8 +110,8 @@ def _plain_letter(sign: str, spelling: Spelling) -> str:
 
 def _spoken_apart(word: str, at: int) -> bool:
     """A diaeresis after another vowel says that the two are spoken apart (Art. 60.7)."""
-    base, *marks = unicodedata.normalize("NFD", word[at])
-    return marks == [DIAERESIS] and base in VOWELS and word[at - 1 : at].lower() in VOWELS
+    parted = unicodedata.normalize("NFD", word[at])
+    return parted[1:] == DIAERESIS and parted[0] in VOWELS and word[at - 1 : at].lower() in VOWELS
 
 
 def _letters(parts: Parts) -> Iterator[Fault]:
@@ -129,9 +131,8 @@ def _letters(parts: Parts) -> Iterator[Fault]:
 
 def _is_hyphen_wrong(word: str) -> bool:
     """A first part that ends in a linking o is no word; the hyphen stays where it parts two equal vowels."""
-    halves = word.split("-")
-    pairs = list(zip(halves, halves[1:], strict=False))
-    return any(not left or not right or (left[-1] == "o" and right[0] != "o") for left, right in pairs)
+    halves = pairwise(word.split("-"))
+    return any(not left or not right or (left[-1] == "o" and right[0] != "o") for left, right in halves)
 
 
 def _layout(parts: Parts, rank: str, spelling: Spelling) -> Iterator[Fault]:
@@ -233,17 +234,18 @@ def _authors(text: str, spelling: Spelling) -> tuple[str, str] | None:
     return None
 
 
-def _second_opinion(kept: list[str], parts: Parts, authorship: str) -> Iterator[Fault]:
+def _second_opinion(kept: list[str], parts: Parts) -> Iterator[Fault]:
     """Yield one fault where the parser does not read the name as we do."""
     from nameparser import ParsedName, UnparsableNameError, parse
 
-    own = [parts.genus, *parts.epithets]
+    own = " ".join([parts.genus, *parts.epithets])
     try:
-        read = parse(" ".join([*kept, authorship]).strip())
+        read = parse(" ".join(kept))
     except UnparsableNameError:
         read = None
-    sound = isinstance(read, ParsedName) and read.type == "SCIENTIFIC" and read.state == "COMPLETE"
-    if not sound or _folded(read.canonical_name_minimal()) != _folded(" ".join(own)):
+    sound = isinstance(read, ParsedName) and (read.type, read.state) == ("SCIENTIFIC", "COMPLETE")
+    canonical = read.canonical_name_minimal() if isinstance(read, ParsedName) else None
+    if not sound or _folded(canonical or "") != _folded(own):
         yield Fault("not-a-name", " ".join(kept), "it does not read as a scientific name", "Art. 23.1")
 
 

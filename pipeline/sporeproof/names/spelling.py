@@ -38,11 +38,20 @@ def spelling_of(folder: Path) -> Spelling:
     if not path.is_file():
         raise FormError(f"{path}: this file of the schema is missing.")
     raw = plain(read_page(path.read_bytes(), f"schema/{FILE}").root)
-    genders = {genus: gender for gender, genera in raw.pop("genders").items() for genus in genera}
-    sets = {key: frozenset(raw.pop(key)) for key in ("one_word", "qualifiers", "particles", "nouns")}
-    unchanging = tuple(raw.pop("unchanging"))
-    bent = _bent(sets["nouns"], raw["adjectives"])
-    return Spelling(**raw, **sets, unchanging=unchanging, gender_of=genders, bent_nouns=bent)
+    return Spelling(
+        terms=raw["terms"],
+        other_terms=raw["other_terms"],
+        one_word=frozenset(raw["one_word"]),
+        ends_with=raw["ends_with"],
+        qualifiers=frozenset(raw["qualifiers"]),
+        particles=frozenset(raw["particles"]),
+        transcribed=raw["transcribed"],
+        adjectives=raw["adjectives"],
+        unchanging=tuple(raw["unchanging"]),
+        nouns=frozenset(raw["nouns"]),
+        gender_of={genus: gender for gender, genera in raw["genders"].items() for genus in genera},
+        bent_nouns=_bent(frozenset(raw["nouns"]), raw["adjectives"]),
+    )
 
 
 def _bent(nouns: frozenset[str], adjectives: list[dict[str, str]]) -> dict[str, str]:

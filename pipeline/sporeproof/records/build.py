@@ -58,6 +58,8 @@ def _trapped(page: Page, node: Node, shape: Shape) -> Any:
 
 
 def _wrong(page: Page, node: Node, shape: Shape) -> Any:
+    if node.kind == "alias":
+        return LEFT_OUT  # noted already
     page.trouble("wrong-shape", node.place, node.raw, KINDS[node.kind], KINDS[shape.kind])
     return LEFT_OUT
 
@@ -102,17 +104,22 @@ def _keys(page: Page, node: Node, shape: Shape) -> Any:
         return _nothing(page, node, shape)
     if node.kind != "mapping":
         return _wrong(page, node, shape)
-    built, slips = {}, set()
+    built = {}
+    missing = [key for key, wanted in shape.keys.items() if wanted.required and key not in node.value]
     for key, below in node.value.items():
         if (wanted := shape.keys.get(key)) is None:
             page.trouble("unknown-key", node.keys[key], key, *shape.keys)
-            slips.add(nearest(key, shape.keys))
+            missing = _without(missing, nearest(key, missing))
         elif (value := _fit(page, below, wanted)) is not LEFT_OUT:
             built[key] = value
-    for key, wanted in shape.keys.items():
-        if wanted.required and key not in node.value and key not in slips:
-            page.trouble("missing-key", node.place, key, wanted.says)
+    for key in missing:
+        page.trouble("missing-key", node.place, key, shape.keys[key].says)
     return built
+
+
+def _without(words: list[str], word: str) -> list[str]:
+    """Return the words but one: a key that is only misspelt is one trouble, not two."""
+    return [each for each in words if each != word]
 
 
 def _with(page: Page, node: Node, shape: Shape, key: str) -> Any:
@@ -174,9 +181,10 @@ def _states(page: Page, node: Node, shape: Shape) -> Any:
         page.trouble("wrong-shape", node.place, "", "a list of numbers", "a range of two numbers")
         return LEFT_OUT
     fitted = [
-        _text(page, item, shape) if item.kind != "trap" else _trapped(page, item, shape) for item in node.value
+        _text(page, item, shape) if item.kind != "trap" else _trapped(page, item, shape)
+        for item in node.value
     ]
-    return [each for each in fitted if each is not LEFT_OUT]
+    return [each for each in fitted if each is not LEFT_OUT] or LEFT_OUT
 
 
 def _value(page: Page, node: Node, shape: Shape) -> Any:
@@ -194,7 +202,7 @@ def _value(page: Page, node: Node, shape: Shape) -> Any:
             _trapped(page, below, shape)
         elif (states := _states(page, below, shape)) is not LEFT_OUT:
             built[stage] = states
-    return built
+    return built or LEFT_OUT
 
 
 FITS = {

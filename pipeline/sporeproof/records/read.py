@@ -30,6 +30,10 @@ class Companion:
         """Return where the value at the path stands, or its nearest parent."""
         return locate(self.page.text, self.page.file, path)
 
+    def at_key(self, *path: str | int) -> Mark:
+        """Return where the key at the end of the path stands."""
+        return locate(self.page.text, self.page.file, path, key=True)
+
 
 @dataclass(slots=True)
 class Dataset:
@@ -88,6 +92,7 @@ def _companion(path: Path, root: Path, shape: Shape) -> Companion:
     if not path.exists() and not path.is_symlink():
         return Companion(Page(name_of(path, root)), empty)
     page = page_of(path, root)
-    page.troubles = [each for each in page.troubles if each.kind != "empty"]  # nothing to say is no mistake here
+    # Having nothing to say is no mistake here.
+    page.troubles = [each for each in page.troubles if each.kind != "empty"]
     value = build(page, shape)
     return Companion(page, empty if value is None else value)

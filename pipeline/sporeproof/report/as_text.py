@@ -39,7 +39,7 @@ def block(finding: Finding, *, why: bool = True, colour: bool = False) -> str:
         gutter = " " * len(str(finding.at.line))
         lines.append(f"  {finding.at.line} | {shown}".rstrip())
         lines.append(f"  {gutter} | {carets.replace('^', start + '^', 1)}{end}")
-    lines.append(f"  {finding.message}")
+    lines.append(f"  {plain(finding.message)}")
     if why and finding.why:
         lines.append(f"  Why:  {plain(finding.why)}")
     if finding.mend:

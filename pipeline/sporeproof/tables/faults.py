@@ -1,6 +1,6 @@
 """The tables as data frames, and all that is wrong with them by their schemas: cell by cell, key by key.
 
-Types, empty cells, vocabularies, patterns and limits are judged by pandera; keys, which lead from row to row and
+Empty cells, vocabularies, patterns and limits are judged by pandera; keys, which lead from row to row and
 from table to table, by joins. It imports polars: import it inside the function that needs it.
 """
 
@@ -65,10 +65,21 @@ def in_order(frame: pl.DataFrame, schema: dict[str, Any]) -> pl.DataFrame:
 
 def _series(field: dict[str, Any], cells: Sequence[Any]) -> pl.Series:
     given = [None if cell == "" else cell for cell in cells]
-    try:
-        return pl.Series(field["name"], given, dtype=dtype_of(field), strict=True)
-    except (TypeError, ValueError, OverflowError, pl.exceptions.PolarsError):
-        return pl.Series(field["name"], [None if cell is None else _text(cell) for cell in given], dtype=pl.String)
+    if field["type"] == "string" or not any(isinstance(cell, str) for cell in given):
+        try:
+            return pl.Series(field["name"], given, dtype=dtype_of(field), strict=True)
+        except (TypeError, ValueError, OverflowError, pl.exceptions.PolarsError):
+            pass  # some cell is of another type: as text it can be pointed to
+    texts = pl.Series(
+        field["name"], [None if cell is None else _text(cell) for cell in given], dtype=pl.String
+    )
+    read = _read(texts, field["type"])
+    return texts if _lost(texts, read).any() else read.alias(field["name"])
+
+
+def _lost(texts: pl.Series, read: pl.Series) -> pl.Series:
+    """Tell for each cell whether it has a text that its type cannot hold."""
+    return texts.is_not_null() & read.is_null()
 
 
 def _text(cell: Any) -> str:
@@ -90,7 +101,7 @@ def faults(given: Frames, form: Form) -> list[Fault]:
 
 
 def typed(frame: pl.DataFrame, schema: dict[str, Any], table: str) -> tuple[pl.DataFrame, list[Fault]]:
-    """Return the frame with each column in its type, and each value that its type cannot hold (null there)."""
+    """Return the frame with each column in its type, and the values that do not fit (null there)."""
     found: list[Fault] = []
     for field in schema["fields"]:
         name, kind = field["name"], field["type"]
@@ -101,26 +112,26 @@ def typed(frame: pl.DataFrame, schema: dict[str, Any], table: str) -> tuple[pl.D
             column = texts.set(texts.is_nan() | texts.is_infinite(), None) if kind == "number" else texts
         else:
             texts = texts.cast(pl.String)
-            column = pl.select(_read(texts, kind)).to_series()
-        lost = (texts.is_not_null() & column.is_null()).arg_true()
-        found += [Fault(table, row + 1, name, "type", str(texts[row])) for row in lost]
+            column = _read(texts, kind)
+        found += [
+            Fault(table, row + 1, name, "type", str(texts[row])) for row in _lost(texts, column).arg_true()
+        ]
         frame = frame.with_columns(column.alias(name))
     return frame, found
 
 
-def _read(texts: pl.Series, kind: str) -> pl.Expr:
+def _read(texts: pl.Series, kind: str) -> pl.Series:
     """Return the values that texts stand for by Table Schema's own forms; null where they stand for none."""
-    text = pl.lit(texts)
     if kind == "integer":
-        return pl.when(text.str.contains(WHOLE_NUMBER)).then(text.cast(pl.Int64, strict=False))
+        return texts.set(~texts.str.contains(WHOLE_NUMBER), None).cast(pl.Int64, strict=False)
     if kind == "number":
-        number = text.cast(pl.Float64, strict=False)
-        return pl.when(number.is_finite()).then(number)
+        numbers = texts.cast(pl.Float64, strict=False)
+        return numbers.set(~numbers.is_finite(), None)
     if kind == "boolean":
-        return text.replace_strict(["true", "false"], [True, False], default=None, return_dtype=pl.Boolean)
+        return texts.replace_strict(["true", "false"], [True, False], default=None, return_dtype=pl.Boolean)
     if kind == "date":
-        return pl.when(text.str.contains(ISO_DAY)).then(text.str.to_date("%Y-%m-%d", strict=False))
-    return text
+        return texts.set(~texts.str.contains(ISO_DAY), None).str.to_date("%Y-%m-%d", strict=False)
+    return texts
 
 
 def _cells(frame: pl.DataFrame, schema: dict[str, Any], table: str, misfits: list[Fault]) -> Iterator[Fault]:
@@ -148,7 +159,7 @@ def _key(frame: pl.DataFrame, schema: dict[str, Any], table: str) -> Iterator[Fa
 
 
 def _links(given: Frames, schema: dict[str, Any], table: str) -> Iterator[Fault]:
-    """Yield each row whose foreign key leads to no row; a key that is empty altogether leads nowhere and is well."""
+    """Yield each row whose foreign key leads to no row; one that is empty altogether leads nowhere."""
     for link in schema.get("foreignKeys", []):
         fields, (target, there) = link["fields"], _target(link, table)
         if target not in given:
@@ -168,10 +179,13 @@ def _dangling(frame: pl.DataFrame, fields: list[str], there: pl.DataFrame) -> pl
 
 
 def _joined(cells: Sequence[Any]) -> str:
-    return ", ".join("" if cell is None else _shown(cell) for cell in cells)
+    return ", ".join(shown(cell) for cell in cells)
 
 
-def _shown(cell: Any) -> str:
+def shown(cell: Any) -> str:
+    """Return a cell as it stands in a CSV file; an empty one is an empty text."""
+    if cell is None:
+        return ""
     if isinstance(cell, float) and math.isfinite(cell) and cell.is_integer():
         return str(int(cell))
     return cell.isoformat() if isinstance(cell, date) else _text(cell)

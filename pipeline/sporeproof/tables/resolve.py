@@ -9,6 +9,7 @@ from typing import Any
 from sporeproof.records.entry import Entry
 
 Retired = dict[str, dict[str, Any]]
+Sources = dict[str, dict[str, Any]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +30,17 @@ class Link:
 
 
 class Checklist:
-    """The entries by id and by every name they bear; a current name wins over a former, that over a vernacular."""
+    """The entries by id and by every name they bear; a current name wins over a former, that over a vernacular.
 
-    def __init__(self, entries: Iterable[Entry], retired: Retired | None = None) -> None:
+    ``sources`` are those that the entries may cite, as ``sources.yaml`` gives them.
+    """
+
+    def __init__(
+        self, entries: Iterable[Entry], retired: Retired | None = None, sources: Sources | None = None
+    ) -> None:
         self.entries = list(entries)
         self.retired = retired or {}
+        self.sources = sources or {}
         self.by_key: dict[str, Entry] = {entry.key: entry for entry in reversed(self.entries)}
         self._found: dict[str, dict[str, list[Entry]]] = {"current": {}, "former": {}, "vernacular": {}}
         for entry in self.entries:

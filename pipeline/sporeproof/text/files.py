@@ -38,7 +38,10 @@ def name_of(path: Path, root: Path) -> str:
 
 def _inside(path: Path, root: Path) -> bool:
     """No step of the way may be a link that leaves the root, and no ``..`` may climb out of it."""
-    return path.parent.resolve().is_relative_to(root.resolve())
+    try:
+        return path.parent.resolve().is_relative_to(root.resolve())
+    except (OSError, RuntimeError):  # links that lead in a circle
+        return False
 
 
 def replace(path: Path, data: bytes) -> None:

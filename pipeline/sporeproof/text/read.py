@@ -20,6 +20,7 @@ from sporeproof.findings import Mark, Trouble
 MOST_BYTES = 256 * 1024
 MOST_LEVELS = 20
 MOST_NODES = 20_000
+LONGEST_WORD = 200
 
 # What libyaml takes for the end of a line; excerpts must split where its line numbers do.
 LINE_BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
@@ -73,8 +74,9 @@ class Page:
         return Mark(self.file, line + 1, column + 1, width, lines[line] if line < len(lines) else "")
 
     def trouble(self, kind: str, place: tuple[int, int, int], *words: str) -> None:
-        """Note a trouble at a place."""
-        self.troubles.append(Trouble(kind, self.mark(place), words))
+        """Note a trouble at a place; a word that fills pages is cut."""
+        cut = tuple(each if len(each) <= LONGEST_WORD else f"{each[:LONGEST_WORD]}…" for each in words)
+        self.troubles.append(Trouble(kind, self.mark(place), cut))
 
 
 class _Stop(Exception):
@@ -213,7 +215,7 @@ class _Composer:
 
 def _names_a_key(key: Node) -> bool:
     """Keys are taken as written, so `on`, and the tag `no` for Norwegian, are words before a colon."""
-    return bool(key.raw.strip()) and (key.kind == "text" or read_as(key.raw) in {"yes", "no"})
+    return bool(key.raw.strip()) and (key.kind == "text" or read_as(key.raw).startswith("the answer"))
 
 
 @lru_cache(maxsize=4096)
@@ -242,7 +244,7 @@ def read_as(text: str) -> str:
     if tag == "str":
         return ""
     if tag == "bool":
-        return "yes" if text.lower() in {"yes", "true", "on"} else "no"
+        return "the answer yes" if text.lower() in {"yes", "true", "on"} else "the answer no"
     if tag in {"int", "float"}:
         return _number_read(tag, text)
     return {"null": "nothing at all", "timestamp": "a date"}.get(tag, "a special sign")
@@ -300,6 +302,8 @@ def locate(text: str, file: str, path: tuple[str | int, ...], key: bool = False)
         return Mark(file)
     node, place = page.root, page.root.place
     for step in path:
+        if step == 0 and node.kind != "list":
+            continue  # one value stands for a list of one
         below = _below(node, step)
         if below is None:
             return page.mark(place)

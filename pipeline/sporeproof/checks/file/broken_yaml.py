@@ -4,8 +4,8 @@
 Nothing that stands in the file can be checked or published until it can be read.
 
 ## Mend
-Mend the place that is shown; the slip is often a little before it. The usual ones are a missing colon, an open
-bracket or quote, a colon inside a text without quotes, and an indentation that differs by a space.
+Mend the place that is shown; the slip is often a little before it. The usual ones are a missing colon, an
+open bracket or quote, a colon inside a text without quotes, and an indentation that differs by a space.
 
 ## Wrong
 ```yaml
@@ -40,7 +40,7 @@ PLAIN = {
     ),
     "mapping values are not allowed in this context": (
         "A colon stands where none may",
-        "Put quotes round a text that holds a colon; if a key starts here, give it a line and its right indentation.",
+        "Put quotes round a text that holds a colon; a key starts a line, below the keys it belongs to.",
     ),
     "did not find expected ',' or ']'": (
         "The list opened here is not closed, or a comma is missing in it",
@@ -56,7 +56,7 @@ PLAIN = {
     ),
     "did not find expected key": (
         "This does not fit what stands before it: the indentation differs, or a text is closed too early",
-        "Start the line below the first letter of the keys it belongs to; write `''` for `'` in single quotes.",
+        "Start the line below the keys it belongs to; in single quotes, write `''` for an apostrophe.",
     ),
     "did not find expected '-' indicator": (
         "A list stands above, and this line does not go on with it",

@@ -1,8 +1,8 @@
 r"""A file starts with a byte order mark.
 
 ## Why
-The mark is three bytes that no editor shows. Some programs take them for a part of the first key, which then is
-unknown.
+The mark is three bytes that no editor shows. Some programs take them for a part of the first key, which then
+is unknown.
 
 ## Mend
 Save the file as UTF-8 without a byte order mark ("without BOM").

@@ -1,8 +1,8 @@
 r"""A text holds a sign that nobody can see.
 
 ## Why
-Two names that look alike then differ, and a sign that turns the direction of writing can show a reader another
-verdict than the file holds.
+Two names that look alike then differ, and a sign that turns the direction of writing can show a reader
+another verdict than the file holds.
 
 ## Mend
 Delete the whole line and type it again; do not paste it.

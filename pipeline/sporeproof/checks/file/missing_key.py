@@ -43,9 +43,9 @@ def find(reading: Reading, form: Form) -> Iterator[Problem]:
     """Yield one problem for each key that is missing."""
     for each in reading.of("missing-key"):
         key, says = each.words
-        holds = f" It holds: {says}" if says else ""
+        holds = f": {says[0].lower()}{says[1:]}" if says else "."
         yield Problem(
             at=each.at,
-            message=f"The key `{key}` is missing here.{holds}",
+            message=f"The key `{key}` is missing here{holds}",
             mend=f"Add `{key}:` with its value.",
         )

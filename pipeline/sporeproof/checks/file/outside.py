@@ -1,8 +1,8 @@
 """A file is a link, or lies outside the dataset.
 
 ## Why
-A contribution could otherwise show what lies elsewhere on the computer that checks it, and a link breaks on every
-other one.
+A contribution could otherwise show what lies elsewhere on the computer that checks it, and a link breaks on
+every other one.
 
 ## Mend
 Put a plain file in the dataset's folder.

@@ -1,7 +1,8 @@
 r"""A tab stands where only spaces may.
 
 ## Why
-YAML tells by spaces what belongs to what. A tab is as wide as each editor pleases, so nobody can see where it ends.
+YAML tells by spaces what belongs to what. A tab is as wide as each editor pleases, so nobody can see where it
+ends.
 
 ## Mend
 Replace each tab at the start of the line by two spaces for each step.

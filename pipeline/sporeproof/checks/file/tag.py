@@ -34,11 +34,6 @@ from sporeproof.records.entry import Reading
 STANDARD = "tag:yaml.org,2002:"
 
 
-def _short(tag: str) -> str:
-    """Return the tag as it is usually written."""
-    return tag.replace(STANDARD, "!!")
-
-
 @rule("file.tag", "error", per="file")
 def find(reading: Reading, form: Form) -> Iterator[Problem]:
     """Yield one problem for each trouble of this kind."""
@@ -48,3 +43,8 @@ def find(reading: Reading, form: Form) -> Iterator[Problem]:
             message=f"`{_short(each.words[0])}` tells YAML to read this value as something else.",
             mend="Delete the tag; if it is part of the text, put the text in quotes.",
         )
+
+
+def _short(tag: str) -> str:
+    """Return the tag as it is usually written."""
+    return tag.replace(STANDARD, "!!")

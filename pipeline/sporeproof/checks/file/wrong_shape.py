@@ -4,8 +4,8 @@
 A list where one word belongs, or a word where a block of keys belongs, cannot be understood without guessing.
 
 ## Mend
-Compare the place with the example entry: one word stands alone, several stand in square brackets, and a block has
-keys with values.
+Compare the place with the example entry: one word stands alone, several stand in square brackets, and a block
+has keys with values.
 
 ## Wrong
 ```yaml

@@ -1,12 +1,12 @@
 """YAML reads a value as something else than it looks like.
 
 ## Why
-`NO` for Norway is read as *no*, `12:30` as the number 750, `1.10` as 1.1 and `010` as 8. What one person writes
-and what everybody else gets then differ.
+`NO` for Norway is read as *no*, `12:30` as the number 750, `1.10` as 1.1 and `010` as 8. What one person
+writes and what everybody else gets then differ.
 
 ## Mend
-Put a text in double quotes. Write a number in plain digits, without a sign, leading noughts or trailing ones, and a
-date as year, month and day with hyphens.
+Put a text in double quotes. Write a number in plain digits, without a sign, leading noughts or trailing ones,
+and a date as year, month and day with hyphens.
 
 ## Wrong
 ```yaml

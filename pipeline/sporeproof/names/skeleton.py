@@ -7,16 +7,17 @@ person can say stands there empty, so that a check asks for it; the rest is comm
 from __future__ import annotations
 
 import os
-import re
 import tempfile
-import unicodedata
 from collections.abc import Iterator
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
+from sporeproof.names.parse import faults
+from sporeproof.names.spelling import spelling_of
 from sporeproof.records.entry import NOT_NUMBERED
 from sporeproof.records.read import TAXA
+from sporeproof.tables.resolve import stem_of
 from sporeproof.text.edit import Path_, written
 
 if TYPE_CHECKING:
@@ -25,13 +26,7 @@ if TYPE_CHECKING:
     from sporeproof.form.shapes import Shape
 
 WIDTH = 110
-EPITHET = "[a-zëïöü]+(?:-[a-zëïöü]+)*"
-SCIENTIFIC = re.compile(
-    f"(?P<genus>[A-Z][a-zëïöü]+(?:-[a-zëïöü]+)?)"
-    f"(?: (?P<epithet>{EPITHET})(?: (?P<term>subsp\\.|var\\.|f\\.) {EPITHET}| (?P<group>group))?)?"
-)
-RANK_OF_TERM = {"subsp.": "subspecies", "var.": "variety", "f.": "form"}
-
+GENDER = "gender"
 HEAD = """\
 ## A new entry. Write what is known, leave out what is not: it counts as unknown then, never as absent.
 ## `##` explains. `#` stands before a key that may be used: take `# ` away and fill the key in.
@@ -44,41 +39,35 @@ class NameRefused(Exception):
     """No entry was written; the message says why, in a sentence."""
 
 
-def stem_of(name: str) -> str:
-    """Return the file stem that a name asks for: lower-case ASCII with hyphens.
+def rank_of(name: str, form: Form) -> str:
+    """Return the rank that the words of a name stand for; whether they are well formed is not asked here."""
+    spelling, words = spelling_of(form.folder), name.split()
+    told = {term: rank for rank, term in (*spelling.terms.items(), *spelling.ends_with.items())}
+    if marks := [word for word in words[1:] if word in told]:
+        return told[marks[-1]]
+    if len(words) == 1:
+        return min(spelling.one_word)
+    return next(
+        rank for rank in form.vocabularies["ranks"] if rank not in {*told.values(), *spelling.one_word}
+    )
 
-    >>> stem_of("Fictum commune var. böreale")
-    'fictum-commune-var-boreale'
-    """
-    letters = unicodedata.normalize("NFKD", name.lower()).encode("ascii", "ignore").decode()
-    return "-".join(letters.replace(".", "").split())
 
-
-def rank_of(name: str) -> str:
-    """Return the rank that a name is written for; empty where it is not written as a scientific name.
-
-    >>> rank_of("Fictum"), rank_of("Fictum commune f. minus"), rank_of("Fictum sp.")
-    ('genus', 'form', '')
-    """
-    found = SCIENTIFIC.fullmatch(name)
-    if found is None:
-        return ""
-    if found["group"]:
-        return "species-group"
-    return RANK_OF_TERM.get(found["term"] or "", "species" if found["epithet"] else "genus")
+def misspelled(name: str, form: Form) -> str:
+    """Return what is wrong with the form of a name, agreement apart; empty where nothing is."""
+    found = [each for each in faults(name, "", rank_of(name, form), form.folder) if each.kind != GENDER]
+    return f"{found[0].says} (`{found[0].word}`)" if found else ""
 
 
 def skeleton(name: str, form: Form, authorship: str = "") -> tuple[str, str]:
     """Return the file name and the text of a new entry; raises :class:`NameRefused` for a name of no kind."""
     name = " ".join(name.split())
-    if not (rank := rank_of(name)):
+    if not name or (wrong := misspelled(name, form)):
         raise NameRefused(
-            f"`{name}` is not written as a scientific name: a capital for the genus, small letters for the "
-            "rest, no author, no accent. Write it like `Genus epithet`, `Genus epithet var. epithet`, `Genus` "
-            "or `Genus epithet group`; the author goes into `authorship`."
+            f"`{name}` cannot be the name of an entry: {wrong if name else 'it is empty'}. Write it like "
+            "`Genus epithet`, `Genus epithet var. epithet` or `Genus`; the author goes into `authorship`."
         )
     file = f"{stem_of(name)}.yaml"
-    known: dict[Path_, str] = {("id",): NOT_NUMBERED, ("name",): name, ("rank",): rank}
+    known: dict[Path_, str] = {("id",): NOT_NUMBERED, ("name",): name, ("rank",): rank_of(name, form)}
     known |= {("review", "state"): next(iter(form.vocabularies["review-states"]))}
     if authorship.strip():
         known |= {("authorship",): " ".join(authorship.split())}
@@ -94,6 +83,8 @@ def write_new(root: Path, file: str, text: str) -> Path:
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as new:
             new.write(text)
+            new.flush()
+            os.fsync(new.fileno())
         Path(aside).chmod(0o644)
         os.link(aside, path)  # unlike a move, this fails where something stands already
     except FileExistsError:
@@ -104,7 +95,7 @@ def write_new(root: Path, file: str, text: str) -> Path:
 
 
 class _Page:
-    """Writes the keys of a shape as lines, those that are known or needed live and the others commented out."""
+    """Writes the keys of a shape as lines: live what is known or needed, commented out the rest."""
 
     def __init__(self, form: Form, known: dict[Path_, str]) -> None:
         self.form = form

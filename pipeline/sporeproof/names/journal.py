@@ -1,0 +1,188 @@
+"""Carries a plan of renames out so that a dataset is never left half renamed.
+
+Several files change together, and a run can end at any moment. So the plan is first written down whole in a
+journal, then followed, then the journal goes. Whoever finds a journal can finish it: :func:`recover`.
+
+A journal may come from a stranger, so it is inspected before it is followed: it may only touch entries, each
+must still be as it was or already be as planned, and only names and references may differ between the two.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+from itertools import chain
+from pathlib import Path
+from typing import Any
+
+from sporeproof.findings import Trouble
+from sporeproof.names.patch import Plan, Step
+from sporeproof.records.read import TAXA
+from sporeproof.tables.resolve import spelled
+from sporeproof.text.files import fetch, replace
+from sporeproof.text.read import plain, read_page
+
+JOURNAL = "dataset/.names-apply.json"
+SCHEMA = 1
+ENTRY_FILE = re.compile(rf"{TAXA}/[^./\\\x00-\x1f][^/\\\x00-\x1f]*\.yaml")
+MOST_BYTES = 1024 * 1024 * 1024
+NAMING = {"name", "authorship", "former_names"}
+REFERRING = ("confusions", "not_confused_with")
+
+
+class NotApplied(Exception):
+    """The renames were not made, or not finished; the message says why, and what to do."""
+
+
+def unfinished(root: Path) -> Path | None:
+    """Return the journal of renames that were begun and not finished, if there is one."""
+    journal = root / JOURNAL
+    return journal if os.path.lexists(journal) else None
+
+
+def apply(plan: Plan, root: Path) -> None:
+    """Carry a plan out; raises :class:`NotApplied` where a file is no longer as it was planned with."""
+    if unfinished(root):
+        raise NotApplied(f"{JOURNAL} holds renames that were begun and not finished: finish them first.")
+    if plan.steps:
+        _inspect(plan.steps, root, "These renames are not made")
+        replace(root / JOURNAL, _noted(plan.steps))
+        _settle(root / "dataset")
+        _follow(plan.steps, root)
+
+
+def recover(root: Path) -> list[str]:
+    """Finish renames that were begun, and return the files that they touch; none where nothing was left."""
+    if not unfinished(root):
+        return []
+    steps = _steps(fetch(root / JOURNAL, root, most=MOST_BYTES))
+    _inspect(steps, root, f"{JOURNAL} is not followed")
+    _follow(steps, root)
+    return [step.file for step in steps]
+
+
+def _follow(steps: list[Step], root: Path) -> None:
+    """Write what is new, then take away what was moved, then the journal: each may be done twice."""
+    for step in steps:
+        if _bytes_of(root / step.file, root) != step.after:
+            replace(root / step.file, step.after)
+    _settle(root / TAXA)
+    for step in steps:
+        if step.was != step.file:
+            (root / step.was).unlink(missing_ok=True)
+    _settle(root / TAXA)
+    for step in steps:
+        _sweep(root / step.file)
+    _sweep(root / JOURNAL)
+    (root / JOURNAL).unlink(missing_ok=True)
+
+
+def _sweep(path: Path) -> None:
+    """Take away what a run that ended while writing a file left beside it."""
+    for left in path.parent.glob(f".{path.name}.????????"):
+        left.unlink(missing_ok=True)
+
+
+def _settle(folder: Path) -> None:
+    """Have the disk note what was moved so far before anything later, where the system can."""
+    if hasattr(os, "O_DIRECTORY"):
+        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        os.fsync(handle)
+        os.close(handle)
+
+
+def _noted(steps: list[Step]) -> bytes:
+    noted = [
+        {"was": each.was, "file": each.file, "before": each.before.decode(), "after": each.after.decode()}
+        for each in steps
+    ]
+    return json.dumps({"schema": SCHEMA, "steps": noted}, indent=1).encode()
+
+
+def _steps(found: bytes | Trouble) -> list[Step]:
+    """Return the steps in a journal's bytes."""
+    try:
+        raw = json.loads(found if isinstance(found, bytes) else "")
+        if raw["schema"] != SCHEMA:
+            raise ValueError
+        return [
+            Step(each["was"], each["file"], each["before"].encode(), each["after"].encode())
+            for each in raw["steps"]
+        ]
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        raise _unsafe(
+            f"{JOURNAL} is not followed", "this program did not write it, or not like this"
+        ) from None
+
+
+def _unsafe(what: str, why: str) -> NotApplied:
+    return NotApplied(
+        f"{what}: {why}. Bring {TAXA} to one state, the one before the renames if in doubt, and delete "
+        f"{JOURNAL} if it is there."
+    )
+
+
+def _inspect(steps: list[Step], root: Path, what: str) -> None:
+    """Raise unless following the steps can do nothing but rename."""
+    if (root / TAXA).resolve() != root.resolve() / TAXA:
+        raise _unsafe(what, f"{TAXA} leads elsewhere")
+    files = list(chain.from_iterable({step.was, step.file} for step in steps))
+    for file in files:
+        if not isinstance(file, str) or not ENTRY_FILE.fullmatch(file) or files.count(file) > 1:
+            raise _unsafe(what, f"`{file}` is not the file of one entry")
+    values = [(_value(step.before), _value(step.after)) for step in steps]
+    renamed = {spelled(str(before.get("name"))): after.get("name") for before, after in values}
+    renamed |= {
+        Path(step.was).stem: after.get("name") for step, (_, after) in zip(steps, values, strict=True)
+    }
+    for step, (before, after) in zip(steps, values, strict=True):
+        if not _stands_as_planned(step, root):
+            raise _unsafe(what, f"{step.was} or {step.file} was changed meanwhile")
+        if not _only_renames(before, after, renamed):
+            raise _unsafe(what, f"more than names would change in {step.was}")
+
+
+def _stands_as_planned(step: Step, root: Path) -> bool:
+    """Tell whether a step is still to be done, half done, or done."""
+    was, now = _bytes_of(root / step.was, root), _bytes_of(root / step.file, root)
+    if step.was == step.file:
+        return now in {step.before, step.after}
+    return (was, now) in {(step.before, None), (step.before, step.after), (None, step.after)}
+
+
+def _bytes_of(path: Path, root: Path) -> bytes | None:
+    """Return a file's bytes, None where nothing stands; what may not be read equals nothing planned."""
+    if not os.path.lexists(path):
+        return None
+    found = fetch(path, root)
+    return found if isinstance(found, bytes) else b""
+
+
+def _value(data: bytes) -> dict[str, Any]:
+    value = plain(read_page(data, "").root)
+    return value if isinstance(value, dict) else {}
+
+
+def _only_renames(before: dict[str, Any], after: dict[str, Any], renamed: dict[str, Any]) -> bool:
+    """Tell whether all but names is the same, no name is lost, and references follow the renames only."""
+    lost = _names(before) - _names(after)
+    old, new = _references_out(before), _references_out(after)
+    follow = all(a == b or renamed.get(spelled(str(a))) == b for a, b in zip(old, new, strict=False))
+    rest = [{key: value for key, value in each.items() if key not in NAMING} for each in (before, after)]
+    return bool(after) and not lost and len(old) == len(new) and follow and repr(rest[0]) == repr(rest[1])
+
+
+def _names(value: dict[str, Any]) -> set[str]:
+    former = value.get("former_names")
+    given = [value.get("name"), *(former if isinstance(former, list) else [])]
+    return {spelled(str(each.get("name") if isinstance(each, dict) else each)) for each in given}
+
+
+def _references_out(value: dict[str, Any]) -> list[Any]:
+    """Take the references out of a plain value, in their order."""
+    members = value.pop("members", None)
+    blocks = (value.get(block) for block in REFERRING)
+    items = chain.from_iterable(block for block in blocks if isinstance(block, list))
+    words = [each.pop("with", None) for each in items if isinstance(each, dict)]
+    return [*words, *(members if isinstance(members, list) else [members])]

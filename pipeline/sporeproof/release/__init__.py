@@ -1,0 +1,1 @@
+"""What goes out: the data package, its version, its news."""

@@ -1,0 +1,1 @@
+"""One file a format: the bytes of a table."""

@@ -1,0 +1,127 @@
+"""From tables to a published version: judged by their schemas, numbered, told, packed, put in their place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sporeproof.form.load import Form
+from sporeproof.release.changes import Change, Editions, changes
+from sporeproof.release.contract import contract_changes, published
+from sporeproof.release.news import first_entries, news, on_memory
+from sporeproof.release.package import DESCRIPTOR, NEWS, SUMS, Files, package
+from sporeproof.release.read import Package, read_package
+from sporeproof.release.refusals import Refused, ReleaseError, sentences
+from sporeproof.release.strictness import Kind
+from sporeproof.release.version import FIRST, Version, next_version
+from sporeproof.release.write import write
+from sporeproof.tables.build import Tables
+from sporeproof.tables.faults import Fault, Frames, faults, frames
+
+NAME = re.compile(r"[a-z0-9]+(?:[-.][a-z0-9]+)*")
+NEEDED = ("name", "title", "description", "licence", "contributors")
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """What came of a release. ``changed`` is False where the folder held just these files already."""
+
+    version: str
+    folder: Path
+    changed: bool
+    news: str
+    counts: dict[str, int]
+    because: str = ""
+    on_memory: int = 0
+
+
+def publish(
+    tables: Tables, form: Form, words: dict[str, Any], licence: str | None, previous: Path | None, out: Path
+) -> Published:
+    """Write the next version of the data below ``out`` and return what it is.
+
+    ``words`` is what ``dataset/package.yaml`` says, ``licence`` the text of the data's licence, ``previous``
+    the folder of the version before. Raises :class:`Refused` where the tables may not be published, and
+    :class:`ReleaseError` where a package cannot be read or written. The dataset's rules are not run here.
+    """
+    _refuse(_lacking(tables, words))
+    made = frames(tables, form)
+    found = faults(made, form)
+    _refuse(_numberless(made, found, form) or sentences(found, form))
+    before = _before(previous, words["name"]) if previous else None
+    version, files = (
+        _first(made, form, words, licence) if before is None else _next(before, made, form, words, licence)
+    )
+    folder = out / f"{words['name']}-{version.number}"
+    changed = write(files, folder)
+    counts = {name: frame.height for name, frame in made.items()}
+    remembered = sum(1 for _ in on_memory(made, form))
+    return Published(
+        version.number, folder, changed, files[NEWS].decode(), counts, version.because, remembered
+    )
+
+
+def _refuse(reasons: Iterable[str]) -> None:
+    if listed := list(reasons):
+        raise Refused(listed)
+
+
+def _lacking(tables: Tables, words: dict[str, Any]) -> list[str]:
+    reasons = [f"dataset/package.yaml does not give: {key}." for key in NEEDED if not words.get(key)]
+    if words.get("name") and not NAME.fullmatch(str(words["name"])):
+        reasons.append(
+            f"dataset/package.yaml gives the name {words['name']}, which cannot be the name of a folder: "
+            f"write lower-case letters, numbers and hyphens."
+        )
+    if not tables.get("taxa"):
+        reasons.append("There is no entry to publish.")
+    return reasons
+
+
+def _numberless(made: Frames, found: list[Fault], form: Form) -> list[str]:
+    """Return a sentence for each entry that has no number yet; their other faults follow from that."""
+    (key,) = form.tables["taxa"]["primaryKey"]
+    rows = [each.row for each in found if (each.table, each.column, each.kind) == ("taxa", key, "pattern")]
+    names = [str(made["taxa"]["name"][row - 1]) for row in rows]
+    return [f"{name} has no number yet. Give it one with `sporeproof number`." for name in names]
+
+
+def _before(previous: Path, name: str) -> Package:
+    folder = previous.parent if previous.name == DESCRIPTOR else previous
+    before = read_package(folder)
+    if before.name != name:
+        raise ReleaseError(
+            f"{folder} is a version of {before.name} and not of {name}. Give a version of {name}."
+        )
+    return before
+
+
+def _first(made: Frames, form: Form, words: dict[str, Any], licence: str | None) -> tuple[Version, Files]:
+    version = Version(FIRST)
+    text = news(version, "", first_entries(made), made, form)
+    return version, package(made, form, words, version.number, text, licence)
+
+
+def _next(
+    before: Package, made: Frames, form: Form, words: dict[str, Any], licence: str | None
+) -> tuple[Version, Files]:
+    """Return the next version and its files; the old ones where nothing at all is different."""
+    editions = Editions(before.frames, made, form)
+    _refuse(
+        f"{before.version} knows {editions.named(id)}; neither an entry nor dataset/retired.yaml does now. "
+        "Say there where it leads, for an id is never deleted."
+        for id in editions.gone()
+    )
+    schemas = {name: published(schema) for name, schema in form.tables.items()}
+    told = changes(editions) + contract_changes(before.schemas, schemas)
+    if not told:
+        files = package(made, form, words, before.version, before.files[NEWS].decode(), licence)
+        if files[SUMS] == before.files[SUMS]:
+            return Version(before.version), files
+        told = [Change(Kind.WORDS, "package", "", "the same rows, in other words or other bytes")]
+    version = next_version(before.version, told)
+    text = news(version, before.version, told, made, form)
+    return version, package(made, form, words, version.number, text, licence)

@@ -1,0 +1,356 @@
+"""One change of each kind: it raises the right part of the version and stands in the right part of the news."""
+
+from __future__ import annotations
+
+import pytest
+
+from sporeproof.form.load import load_form
+from sporeproof.release.strictness import Kind
+from tests.conftest import ROOT
+from tests.release.edition import Edition, edition, published
+
+FORM = load_form(ROOT / "schema")
+RELY, DANGERS, ENTRIES, NAMES, OTHER = (
+    "Read this before you rely on the data",
+    "New dangers listed",
+    "New entries",
+    "Names",
+    "Other",
+)
+MAJOR, MINOR, PATCH = "1.0.0", "0.2.0", "0.1.1"
+
+
+@pytest.fixture(scope="module")
+def first(tmp_path_factory):
+    return published(FORM, tmp_path_factory.mktemp("first"))
+
+
+def parts(news: str) -> dict[str, list[str]]:
+    """The lines of the news by the title of their part, without the count."""
+    found: dict[str, list[str]] = {"": []}
+    for line in news.splitlines():
+        title = line.removeprefix("## ").partition(" (")[0] if line.startswith("## ") else ""
+        if title:
+            found[title] = []
+        elif line:
+            found[list(found)[-1]].append(line.removeprefix("- "))
+    return found
+
+
+def edible(e: Edition, id: str) -> dict:
+    return e.entries[id]["edibility"]
+
+
+def verdict(id: str, word: str):
+    return lambda e: edible(e, id).update(
+        verdict=word, opinions=[{"verdict": word, "source": "fern-2001"}], needs=edible(e, id).get("needs", [])
+    )
+
+
+def drop(mapping, key):
+    del mapping[key]
+
+
+def new_entry(e: Edition) -> None:
+    e.entries["F9006"] = {
+        "id": "F9006",
+        "name": "Fictum novum",
+        "rank": "species",
+        "edibility": {"verdict": "deadly", "opinions": [{"verdict": "deadly", "source": "from-memory"}]},
+        "characters": {"ring": "present"},
+        "confusions": [{"with": "Fictum commune"}],
+        "review": {"state": "unreviewed"},
+    }
+
+
+def renamed(e: Edition) -> None:
+    e.entries["F9004"].update(name="Aliud vetus", former_names=["Fictum vetus"])
+
+
+def computed(listed: str):
+    """A pair that only the comparison would list, or somebody dismissed."""
+
+    def change(e: Edition) -> None:
+        rows = edition(FORM)["confusions"]
+        e.rows["confusions"] = [*rows, ("F9005", "F9002", listed, None, None, None, None, None, None)]
+
+    return change
+
+
+def replaced(table: str, column: int, value: object, row: int = 0):
+    """Another value in one cell of a built table."""
+
+    def change(e: Edition) -> None:
+        rows = edition(FORM)[table]
+        cells = list(rows[row])
+        cells[column] = value
+        e.rows[table] = [*rows[:row], tuple(cells), *rows[row + 1 :]]
+
+    return change
+
+
+def rows(table: str, *more: tuple):
+    return lambda e: e.rows.update({table: [*edition(FORM)[table], *more]})
+
+
+CASES = {
+    # what gets milder or loses its meaning: major, and first
+    "a milder verdict": (
+        verdict("F9004", "disputed"), MAJOR, RELY,
+        "Milder: F9004 Fictum vetus: verdict poisonous -> disputed (source: fern-2001)",
+    ),
+    "a severity that goes": (
+        lambda e: drop(edible(e, "F9003"), "severity"), MAJOR, RELY,
+        "Milder: F9003 Fictum dubium: severity severe -> nothing (source: from-memory)",
+    ),
+    "a need that goes": (
+        lambda e: edible(e, "F9001")["needs"].pop(), MAJOR, RELY,
+        "Milder: F9001 Fictum commune: need removed discard-stems (source: common-practice)",
+    ),
+    "a caution that goes": (
+        lambda e: edible(e, "F9001")["cautions"].pop(), MAJOR, RELY,
+        "Milder: F9001 Fictum commune: caution removed raw-upsets (source: common-practice)",
+    ),
+    "a confusion that goes": (
+        lambda e: e.entries["F9002"]["confusions"].clear(), MAJOR, RELY,
+        "Milder: F9002 Fictum letale: confusion removed F9001 Fictum commune, authored (source: fern-2001)",
+    ),
+    "a confusion that is dismissed": (
+        lambda e: e.entries["F9002"].update(
+            confusions=[],
+            not_confused_with=[{"with": "Fictum commune", "because": "Ringless", "source": "fern-2001"}],
+        ),
+        MAJOR, RELY,
+        "Milder: F9002 Fictum letale: F9001 Fictum commune: listed authored -> dismissed (source: fern-2001)",
+    ),
+    "a protection that goes": (
+        lambda e: e.protections.clear(), MAJOR, RELY,
+        "Milder: F9003 Fictum dubium: protection removed The Fernhollow Act, Fictum dubium, GB-ENG"
+        " (source: from-memory)",
+    ),
+    "an act that is forbidden no more": (
+        lambda e: e.protections[0]["acts"].pop(), MAJOR, RELY,
+        "Milder: F9003 Fictum dubium: The Fernhollow Act, Fictum dubium, GB-ENG: acts pick|sell -> pick"
+        " (source: from-memory)",
+    ),
+    "a condition that is widened": (
+        lambda e: edible(e, "F9001")["accept_only"]["stage"].append("old"), MAJOR, RELY,
+        "Milder: F9001 Fictum commune: accepted specimens added stage, old (source: common-practice)",
+    ),
+    "a condition that goes altogether": (
+        lambda e: drop(edible(e, "F9001")["accept_only"], "stage"), MAJOR, RELY,
+        "Milder: F9001 Fictum commune: accepted specimens removed stage, mature (source: common-practice)",
+    ),
+    "a range that is widened": (
+        lambda e: edible(e, "F9001")["accept_only"].update({"cap-width": [20, 70]}), MAJOR, RELY,
+        "Milder: F9001 Fictum commune: cap-width: low 30 -> 20 (source: common-practice)",
+    ),
+    "an entry merged into a milder one": (
+        lambda e: e.retire("F9004", replaced_by=["F9005"]), MAJOR, RELY,
+        "Milder: F9004 Fictum vetus: merged into F9005 Fictum bonum; verdict poisonous -> edible"
+        " (because: One and the same)",
+    ),
+    "a word of a vocabulary that bears another flag": (
+        replaced("terms", 4, "something"), MAJOR, RELY, "terms: acts, destroy: flags nothing -> something",
+    ),
+    # milder, but no person's decision: first as well, yet minor
+    "a computed pair that is dismissed": (
+        computed("dismissed"), MINOR, RELY,
+        "Milder: F9005 Fictum bonum: confusion added F9002 Fictum letale, dismissed (source: from-memory)",
+    ),
+    "a syndrome that goes": (
+        lambda e: edible(e, "F9002")["syndromes"].clear(), MINOR, RELY,
+        "Milder: F9002 Fictum letale: syndrome removed hepatotoxic-amatoxin (source: fern-2001)",
+    ),
+    "a grade where there was none": (
+        replaced("taxa", 12, "beginner"), MINOR, RELY,
+        "Milder: F9001 Fictum commune: grade nothing -> beginner (source: common-practice)",
+    ),
+    "an onset said to come earlier at the latest": (
+        replaced("onsets", 3, 99.0), MINOR, RELY, "low_h",
+    ),
+    # stricter: minor, and to be read
+    "a stricter verdict": (
+        verdict("F9005", "disputed"), MINOR, RELY, "Stricter: F9005 Fictum bonum: verdict edible -> disputed",
+    ),
+    "a need more": (
+        lambda e: edible(e, "F9001")["needs"].append("discard-pores"), MINOR, RELY,
+        "Stricter: F9001 Fictum commune: need added discard-pores",
+    ),
+    "a caution more": (
+        lambda e: edible(e, "F9001")["cautions"].append("not-for-beginners"), MINOR, RELY,
+        "Stricter: F9001 Fictum commune: caution added not-for-beginners",
+    ),
+    "a condition where there was none": (
+        lambda e: edible(e, "F9001")["accept_only"].update(ring=["present"]), MINOR, RELY,
+        "Stricter: F9001 Fictum commune: accepted specimens added ring, present",
+    ),
+    "a range that is narrowed": (
+        lambda e: edible(e, "F9001")["accept_only"].update({"cap-width": [30, 60]}), MINOR, RELY,
+        "Stricter: F9001 Fictum commune: cap-width: high 70 -> 60",
+    ),
+    "an act more that is forbidden": (
+        lambda e: e.protections[0]["acts"].append("possess"), MINOR, RELY,
+        "Stricter: F9003 Fictum dubium: The Fernhollow Act, Fictum dubium, GB-ENG: acts pick|sell -> pick|sell|possess",
+    ),
+    "an entry split into milder ones": (
+        lambda e: e.retire("F9004", consider=["F9003", "F9005"]), MAJOR, RELY,
+        "Milder: F9004 Fictum vetus: withdrawn, consider F9003 Fictum dubium, F9005 Fictum bonum; verdict poisonous -> disputed",
+    ),
+    "an entry merged into a stricter one": (
+        lambda e: e.retire("F9005", replaced_by=["F9002"]), MINOR, RELY,
+        "F9005 Fictum bonum: merged into F9002 Fictum letale",
+    ),
+    "an entry withdrawn": (lambda e: e.retire("F9005"), MINOR, RELY, "F9005 Fictum bonum: withdrawn"),
+    # new dangers
+    "a confusion more": (
+        lambda e: e.entries["F9001"]["confusions"].append({"with": "Fictum vetus"}), MINOR, DANGERS,
+        "F9001 Fictum commune: confusion added F9004 Fictum vetus, authored",
+    ),
+    "a computed pair": (
+        computed("computed"), MINOR, DANGERS,
+        "F9005 Fictum bonum: confusion added F9002 Fictum letale, computed",
+    ),
+    "a new entry that takes an old one for itself": (
+        new_entry, MINOR, DANGERS, "F9006 Fictum novum: confusion added F9001 Fictum commune, authored",
+    ),
+    "a suspect that the proof does not rule out": (
+        rows("unexcluded", ("F9001", "field", "F9002", 2, 1)), MINOR, DANGERS,
+        "F9001 Fictum commune: suspect not ruled out added field, F9002 Fictum letale",
+    ),
+    # the rest
+    "a new entry": (new_entry, MINOR, ENTRIES, "F9006 Fictum novum: deadly"),
+    "a rename": (renamed, MINOR, NAMES, "F9004 Aliud vetus: name was Fictum vetus"),
+    "a former name more": (
+        lambda e: e.entries["F9004"].update(former_names=["Fictum antiquum"]), MINOR, NAMES,
+        "F9004 Fictum vetus: name added Fictum antiquum",
+    ),
+    "a vernacular name": (
+        lambda e: e.entries["F9004"].update(vernacular={"en": ["Old Fiction"]}), MINOR, NAMES,
+        "F9004 Fictum vetus: vernacular name added en, Old Fiction",
+    ),
+    "a character": (
+        lambda e: e.entries["F9004"].update(characters={"ring": "absent"}), MINOR, OTHER,
+        "F9004 Fictum vetus: characters (1)",
+    ),
+    "a measurement": (
+        lambda e: e.entries["F9001"]["characters"].update({"cap-width": [30, 80]}), MINOR, OTHER,
+        "F9001 Fictum commune: measurements (1)",
+    ),
+    "a season": (
+        lambda e: e.entries["F9001"]["season"].update(to=3), MINOR, OTHER, "F9001 Fictum commune: seasons (1)",
+    ),
+    "a host": (
+        lambda e: e.entries["F9001"]["hosts"]["usual"].append("Quercus"), MINOR, OTHER,
+        "F9001 Fictum commune: settings (1)",
+    ),
+    "a claim": (
+        lambda e: e.confused("F9001")["told_apart_by"].append("spore-print"), MINOR, OTHER,
+        "F9001 Fictum commune: distinctions (1)",
+    ),
+    "an opinion": (
+        lambda e: edible(e, "F9004")["opinions"].append({"verdict": "disputed", "source": "fern-2001"}),
+        MINOR, OTHER, "F9004 Fictum vetus: opinions (1)",
+    ),
+    "a family": (
+        lambda e: e.entries["F9004"].update(family="Fictaceae"), MINOR, OTHER,
+        "F9004 Fictum vetus: family nothing -> Fictaceae",
+    ),
+    "words": (lambda e: e.confused("F9001").update(note="Both share one tuft"), PATCH, OTHER, "Only words: 1"),
+    "a hint": (lambda e: e.confused("F9001").update(hints=["smell", "ring"]), PATCH, OTHER, "Only words: 1"),
+    "a source": (
+        lambda e: e.confused("F9001").update(source=["from-memory"]), PATCH, OTHER, "Only sources: 1",
+    ),
+    "a citation": (
+        lambda e: e.sources["fern-2001"].update(citation="Fern 2001"), PATCH, OTHER, "Only sources: 1",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_one_change_of_each_kind_finds_its_part(case, first, tmp_path):
+    change, version, part, line = CASES[case]
+    made = published(FORM, tmp_path, change, first.folder)
+    assert any(line in each for each in parts(made.news).get(part, [])), made.news
+    assert made.version == version, made.because
+
+
+def test_nothing_gets_milder_or_stricter_by_the_other_sort_of_change(first, tmp_path):
+    """The first part of the news holds no line but the edible verdicts on memory, where only the rest changed."""
+    quiet = [name for name, (_, _, part, _) in CASES.items() if part in {NAMES, OTHER}]
+    for number, name in enumerate(quiet):
+        made = published(FORM, tmp_path / str(number), CASES[name][0], first.folder)
+        assert [each for each in parts(made.news)[RELY] if "memory alone" not in each] == [], name
+
+
+def test_every_kind_of_change_is_tried_and_every_column_has_one():
+    kinds = {each["change"] for schema in FORM.tables.values() for each in schema["fields"] if _is_kind(each)}
+    kinds |= {schema["change"][key] for schema in FORM.tables.values() for key in ("new", "gone")}
+    assert kinds <= set(Kind)
+
+
+def _is_kind(field: dict) -> bool:
+    return isinstance(field.get("change"), str)
+
+
+def test_an_order_of_strictness_holds_every_word_that_its_column_takes():
+    for schema in FORM.tables.values():
+        for field in schema["fields"]:
+            order = field.get("change", {}).get("strictest") if isinstance(field.get("change"), dict) else None
+            if isinstance(order, list):
+                assert sorted(order) == sorted([*field["constraints"]["enum"], ""]), field["name"]
+
+
+def test_a_link_to_a_merged_entry_is_no_lost_confusion(first, tmp_path):
+    """The pair lives on under the id that took the other's place, so nothing got milder."""
+    with_vetus = {"with": "Fictum vetus"}
+    before = published(FORM, tmp_path, lambda e: e.entries["F9001"]["confusions"].append(with_vetus))
+
+    def merged(e: Edition) -> None:
+        e.entries["F9001"]["confusions"].append({"with": "Fictum letale", "told_apart_by": ["ring"]})
+        e.entries["F9001"]["confusions"].pop(0)
+        e.retire("F9004", replaced_by=["F9002"])
+
+    made = published(FORM, tmp_path, merged, before.folder)
+    assert not [line for line in parts(made.news)[RELY] if line.startswith("Milder")], made.news
+
+
+def test_milder_news_stands_before_stricter_news(first, tmp_path):
+    def both(e: Edition) -> None:
+        edible(e, "F9001")["needs"] = ["cook-thoroughly", "discard-pores"]
+
+    lines = parts(published(FORM, tmp_path, both, first.folder).news)[RELY]
+    assert [each.partition(":")[0] for each in lines[:2]] == ["Milder", "Stricter"]
+
+
+def test_edible_verdicts_on_memory_alone_are_marked_and_counted(first):
+    assert "F9005 Fictum bonum: edible on memory alone, looked up by nobody yet" in parts(first.news)[RELY]
+    assert "1 edible on memory alone" in first.news.split("\n\n")[1]
+    assert first.on_memory == 1
+
+
+def test_the_first_version_says_so_and_lists_its_entries(first):
+    assert first.version == "0.1.0"
+    assert first.news.startswith("# 0.1.0, the first\n\nBriefly: first, 5 entries")
+    assert "F9002 Fictum letale: deadly" in parts(first.news)[ENTRIES]
+
+
+def test_the_change_that_calls_for_the_number_is_named(first, tmp_path):
+    def two(e: Edition) -> None:
+        edible(e, "F9001")["needs"].pop()
+        e.entries["F9004"].update(family="Fictaceae")
+
+    made = published(FORM, tmp_path, two, first.folder)
+    assert made.because.startswith("F9001 Fictum commune: need removed discard-stems")
+    assert f"A major version, because: {made.because}" in made.news
+
+
+def test_the_same_two_editions_give_the_same_news(first, tmp_path):
+    def many(e: Edition) -> None:
+        for name in ("a need that goes", "a confusion more", "a rename", "a season", "words", "a citation"):
+            CASES[name][0](e)
+
+    one = published(FORM, tmp_path / "one", many, first.folder)
+    two = published(FORM, tmp_path / "two", many, first.folder)
+    assert one.news == two.news
+    assert one.news.encode() == (one.folder / "news.md").read_bytes()
