@@ -17,6 +17,7 @@ import click
 
 import sporeproof.report
 from sporeproof import __version__, run
+from sporeproof.checks.judge import Checked, Progress, silent
 from sporeproof.findings import Level, plain
 from sporeproof.report.safety import SAFETY_NOTE
 from sporeproof.report.summary import Summary
@@ -30,7 +31,7 @@ def nearest_root(start: Path) -> Path:
     for folder in (start, *start.parents):
         if (folder / "dataset").is_dir():
             return folder
-    raise click.ClickException("There is no `dataset` folder here or above. Go to a checklist, or name one with --dataset DIR.")
+    raise run.Stopped("There is no `dataset` folder here or above. Go to a checklist, or name it with --dataset DIR.")
 
 
 def say(*lines: str) -> None:
@@ -72,12 +73,9 @@ class _Plain(click.Group):
         try:
             return super().invoke(context)
         except run.Stopped as error:
-            stop = click.ClickException(plain(str(error)))
-            stop.exit_code = 2
-            raise stop from error
-        except click.ClickException as error:
-            error.exit_code = 2
-            raise
+            raise click.UsageError(plain(str(error))) from error
+        except OSError as error:
+            raise click.UsageError(plain(f"{error.filename or 'A file'}: {error.strerror}.")) from error
 
 
 @click.group(cls=_Plain, context_settings={"help_option_names": ["-h", "--help"]}, epilog=SAFETY_NOTE)
@@ -98,7 +96,7 @@ def check(paths: tuple[Path, ...], root: Path | None, format_: str, quiet: bool,
     sys.exit(1 if checked.has_errors else 0)
 
 
-def report(checked: run.Checked, format_: str, quiet: bool, output: Path | None) -> None:
+def report(checked: Checked, format_: str, quiet: bool, output: Path | None) -> None:
     """Print the findings, or write them to a file."""
     shown = [each for each in checked.findings if not (quiet and each.level is Level.NOTICE)]
     render = import_module(f"sporeproof.report.as_{format_}").render
@@ -116,7 +114,7 @@ def report(checked: run.Checked, format_: str, quiet: bool, output: Path | None)
         run.write_text(output, text)
 
 
-def summary_of(checked: run.Checked) -> Summary:
+def summary_of(checked: Checked) -> Summary:
     """Return what a report says at its end."""
     return Summary(
         errors=checked.count(Level.ERROR),
@@ -132,15 +130,15 @@ def summary_of(checked: run.Checked) -> Summary:
 
 
 @contextmanager
-def progress_shown(wanted: bool) -> Iterator[run.Progress]:
+def progress_shown(wanted: bool) -> Iterator[Progress]:
     """Yield what shows progress: a bar on a terminal, nothing elsewhere."""
     if not wanted or not sys.stderr.isatty():
-        yield run.silent
+        yield silent
         return
     from rich.console import Console
-    from rich.progress import Progress
+    from rich.progress import Progress as Bar
 
-    with Progress(console=Console(stderr=True), transient=True) as bar:
+    with Bar(console=Console(stderr=True), transient=True) as bar:
         tasks: dict[str, Any] = {}
 
         def show(step: str, done: int, total: int) -> None:
@@ -206,7 +204,7 @@ def release(root: Path | None, previous: Path | None, output: Path | None) -> No
     root = root or nearest_root(Path.cwd())
     with progress_shown(wanted=True) as progress:
         done = run.release(root, previous, output or root / "dist", progress)
-    if isinstance(done, run.Checked):
+    if isinstance(done, Checked):
         report(done, "text", quiet=True, output=None)
         click.echo("No release: the errors above come first.", err=True)
         sys.exit(1)

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from sporeproof.checks.judge import CRASHED, Checked, Progress, judge, silent
+from sporeproof.checks.judge import Checked, Progress, judge, silent
 from sporeproof.checks.registry import Rule, all_rules
-from sporeproof.findings import Trouble
+from sporeproof.findings import Level, Trouble
 from sporeproof.form.load import Form, FormError, load_form
+from sporeproof.names import journal, patch, skeleton
 from sporeproof.names.answers import Recorded, read_answers
-from sporeproof.names.outcome import Use, uses
+from sporeproof.names.outcome import Use, filled, uses
 from sporeproof.records.entry import Reading
 from sporeproof.records.read import TAXA, Dataset, entry_files, read_companions, read_entries
+from sporeproof.tables import numbers
+from sporeproof.tables.build import Facts, build
 from sporeproof.tables.resolve import Checklist, references, stem_of
-from sporeproof.text.files import replace
+from sporeproof.text import files
+from sporeproof.text.nearest import did_you_mean
 
 # A wheel carries its copy inside the package; a checkout has it beside the pipeline.
 HERE = Path(__file__).parent
@@ -53,6 +57,7 @@ def recorded(root: Path) -> tuple[Recorded, list[Trouble]]:
 def check(root: Path, paths: Iterable[Path] = (), progress: Progress = silent) -> Checked:
     """Return the findings of every rule over the dataset, or over the named entries and what they touch."""
     form = schema_of(root)
+    _nothing_half_done(root)
     named = _entries_named(root, paths)
     if named:
         dataset, judged = _named(root, named, form)
@@ -88,5 +93,155 @@ def _named(root: Path, paths: list[Path], form: Form) -> tuple[Dataset, list[Rea
 
 
 
+def checklist_of(dataset: Dataset) -> Checklist:
+    """Return the index of a dataset's entries, with its retired ids and its sources."""
+    return Checklist(dataset.entries, dataset.companions["retired"].value, dataset.companions["sources"].value)
 
-from sporeproof.checks.judge import pairs  # noqa: E402, F401
+
+@dataclass(frozen=True, slots=True)
+class NamesChecked:
+    """Every name of a dataset with its outcome, and what the rules on names find."""
+
+    uses: list[Use]
+    checked: Checked
+
+    def lines(self) -> list[str]:
+        """Return the names as an aligned table: name, what it is here, outcome, accepted name, how it is known."""
+        rows = [("name", "here", "outcome", "accepted name", "known from", "asked on")]
+        for use in self.uses:
+            answer = use.outcome.answer
+            said = (answer.accepted_name, answer.obtained, answer.checked_on) if answer else ("", "", "")
+            rows.append((use.name.name, use.name.role, use.outcome.outcome, *said))
+        widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+        return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+
+
+UNASKED = "name.unasked"
+
+
+def names_check(root: Path, *, complete: bool = False) -> NamesChecked:
+    """Return every name with its outcome; with ``complete``, a name that was never asked is an error."""
+    form = schema_of(root)
+    dataset = read_whole(root, form)
+    rules = [rule for rule in all_rules().values() if rule.family == "name"]
+    checked = judge(dataset, dataset.readings, form, recorded(root), rules=rules)
+    if complete:
+        checked.findings = [
+            replace(each, level=Level.ERROR) if each.code == UNASKED else each for each in checked.findings
+        ]
+    checklist = checklist_of(dataset)
+    return NamesChecked(list(uses(checklist.entries, checklist, recorded(root)[0], form)), checked)
+
+
+def names_apply(root: Path, *, unconfirmed: bool = False, dry_run: bool = False) -> list[str]:
+    """Make the renames that the answers call for, or say what would be made; return what was done, in words."""
+    try:
+        finished = [] if dry_run else journal.recover(root)
+        form = schema_of(root)
+        dataset = read_whole(root, form)
+        planned = patch.plan(
+            dataset.readings, checklist_of(dataset), recorded(root)[0], form, unconfirmed=unconfirmed
+        )
+        if not dry_run:
+            journal.apply(planned, root)
+    except journal.NotApplied as error:
+        raise Stopped(str(error)) from error
+    return [f"Finished what was begun: {file}" for file in finished] + _told(planned, dry_run=dry_run)
+
+
+def _told(planned: patch.Plan, *, dry_run: bool) -> list[str]:
+    done = "would be renamed" if dry_run else "renamed"
+    lines = [f"{each.entry.name} {done} to {each.name}: {each.file}" for each in planned.renames]
+    lines += [f"  {note}" for each in planned.renames for note in each.notes]
+    touched = [step.file for step in planned.steps if step.was == step.file]
+    lines += [f"  links followed in {file}" for file in touched if file not in {each.file for each in planned.renames}]
+    lines += [f"{each.name} is not renamed: {each.reason}" for each in planned.refused]
+    return lines or ["No name needs to change."]
+
+
+def new(root: Path, name: str, authorship: str = "") -> str:
+    """Write a skeleton entry and return its file's name from the root."""
+    try:
+        file, text = skeleton.skeleton(name, schema_of(root), authorship)
+        return files.name_of(skeleton.write_new(root, file, text), root)
+    except skeleton.NameRefused as error:
+        raise Stopped(str(error)) from error
+
+
+def number(root: Path) -> list[str]:
+    """Give the new entries their ids; return what was given, in words."""
+    dataset = read_whole(root, schema_of(root))
+    try:
+        given = numbers.number(dataset.readings, dataset.companions["retired"])
+        numbers.write_numbers(given, root)
+    except numbers.NotNumbered as error:
+        raise Stopped(str(error)) from error
+    return [f"{id}  {entry.name}  {entry.file}" for entry, id in given] or ["Every entry has its number."]
+
+
+def release(root: Path, previous: Path | None, out: Path, progress: Progress = silent) -> Checked | list[str]:
+    """Publish the dataset below ``out``; return what was done, or the check that stands in the way."""
+    form = schema_of(root)
+    _nothing_half_done(root)
+    dataset = read_whole(root, form, progress)
+    answers = recorded(root)
+    checked = judge(dataset, dataset.readings, form, answers, progress=progress)
+    if checked.has_errors:
+        return checked
+    from sporeproof.release.publish import publish
+    from sporeproof.release.refusals import Refused, ReleaseError
+
+    companions = dataset.companions
+    facts = Facts(checklist_of(dataset), form, companions["sources"].value, companions["protections"].value)
+    tables = filled(build(facts), answers[0], form)
+    licence = root / "dataset" / "LICENSE"
+    try:
+        done = publish(
+            tables,
+            form,
+            companions["package"].value,
+            licence.read_text("utf-8") if licence.is_file() else None,
+            previous,
+            out,
+        )
+    except (Refused, ReleaseError) as error:
+        raise Stopped(str(error)) from error
+    state = "written" if done.changed else "unchanged"
+    return [
+        f"{checked.count(Level.WARNING)} warnings, {checked.count(Level.NOTICE)} notices, no errors.",
+        *([f"{done.on_memory} edible verdicts rest on memory alone; the news names them."] if done.on_memory else []),
+        f"Version {done.version} {state}: {done.folder}",
+        *([f"Because of: {done.because}"] if done.because else []),
+        f"{len(done.counts)} tables, {sum(done.counts.values())} rows.",
+    ]
+
+
+def _nothing_half_done(root: Path) -> None:
+    if left := journal.unfinished(root):
+        raise Stopped(
+            f"{files.name_of(left, root)}: renames were begun and not finished, so entries may not fit together. "
+            "Run `sporeproof names apply`, which finishes them."
+        )
+
+
+def explain(code: str) -> list[str]:
+    """Return the page of a rule, or the list of all rules where no code is given."""
+    rules = all_rules()
+    if not code:
+        return [f"{rule.code}  ({'/'.join(rule.levels)})  {rule.title}" for rule in rules.values()]
+    if code not in rules:
+        raise Stopped(f"There is no rule `{code}`. {did_you_mean(code, rules)} `sporeproof explain` lists them all.")
+    return _page(rules[code])
+
+
+def _page(rule: Rule) -> list[str]:
+    head, _, rest = rule.text.strip().partition("\n")
+    return [f"{rule.code}  ({', '.join(rule.levels)})", "", head, rest.rstrip()]
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a report whole or not at all."""
+    try:
+        files.replace(path, text.encode())
+    except OSError as error:
+        raise Stopped(f"{path} cannot be written: {error.strerror}") from error

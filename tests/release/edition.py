@@ -91,9 +91,12 @@ PROTECTIONS = """
   source: {source: from-memory, recalls: fern-2001}
 """
 # The onsets of the syndromes stand in the schema and cite the sources of the real dataset.
-SOURCES = (ROOT / "dataset/sources.yaml").read_text("utf-8") + """
+SOURCES = (
+    (ROOT / "dataset/sources.yaml").read_text("utf-8")
+    + """
 fern-2001: {kind: published, citation: "Fern 2001, invented", year: 2001}
 """
+)
 
 
 @dataclass

@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+import copy
+
 import pytest
 
 from sporeproof.form.load import load_form
+from sporeproof.release.changes import Change, Editions, changes
+from sporeproof.release.contract import contract_changes
+from sporeproof.release.contract import published as published_schema
+from sporeproof.release.news import news
+from sporeproof.release.read import Package, read_package
 from sporeproof.release.strictness import Kind
+from sporeproof.release.version import PARTS, Version, next_version
+from sporeproof.tables.faults import frames
 from tests.conftest import ROOT
 from tests.release.edition import Edition, edition, published
 
@@ -21,8 +30,8 @@ MAJOR, MINOR, PATCH = "1.0.0", "0.2.0", "0.1.1"
 
 
 @pytest.fixture(scope="module")
-def first(tmp_path_factory):
-    return published(FORM, tmp_path_factory.mktemp("first"))
+def first(tmp_path_factory) -> Package:
+    return read_package(published(FORM, tmp_path_factory.mktemp("first")).folder)
 
 
 def parts(news: str) -> dict[str, list[str]]:
@@ -268,19 +277,24 @@ CASES = {
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_one_change_of_each_kind_finds_its_part(case, first, tmp_path):
+def test_one_change_of_each_kind_finds_its_part(case, first):
+    """In its part of the news; and the first part holds nothing else where only names and values changed."""
     change, version, part, line = CASES[case]
-    made = published(FORM, tmp_path, change, first.folder)
-    assert any(line in each for each in parts(made.news).get(part, [])), made.news
-    assert made.version == version, made.because
+    number, text = told(first, change)
+    found = parts(text)
+    assert any(line in each for each in found.get(part, [])), text
+    assert number.number == version, number.because
+    if part in {NAMES, OTHER}:
+        assert [each for each in found[RELY] if "memory alone" not in each] == []
 
 
-def test_nothing_gets_milder_or_stricter_by_the_other_sort_of_change(first, tmp_path):
-    """The first part of the news holds no line but the edible verdicts on memory, where only the rest changed."""
-    quiet = [name for name, (_, _, part, _) in CASES.items() if part in {NAMES, OTHER}]
-    for number, name in enumerate(quiet):
-        made = published(FORM, tmp_path / str(number), CASES[name][0], first.folder)
-        assert [each for each in parts(made.news)[RELY] if "memory alone" not in each] == [], name
+def told(before: Package, change) -> tuple[Version, str]:
+    """The version and the news of an edition after one change."""
+    made = frames(edition(FORM, change), FORM)
+    schemas = {name: published_schema(schema) for name, schema in FORM.tables.items()}
+    found = changes(Editions(before.frames, made, FORM)) + contract_changes(before.schemas, schemas)
+    number = next_version(before.version, found)
+    return number, news(number, before.version, found, made, FORM)
 
 
 def test_every_kind_of_change_is_tried_and_every_column_has_one():
@@ -301,56 +315,122 @@ def test_an_order_of_strictness_holds_every_word_that_its_column_takes():
                 assert sorted(order) == sorted([*field["constraints"]["enum"], ""]), field["name"]
 
 
-def test_a_link_to_a_merged_entry_is_no_lost_confusion(first, tmp_path):
+def test_a_link_to_a_merged_entry_is_no_lost_confusion(tmp_path):
     """The pair lives on under the id that took the other's place, so nothing got milder."""
     with_vetus = {"with": "Fictum vetus"}
     before = published(FORM, tmp_path, lambda e: e.entries["F9001"]["confusions"].append(with_vetus))
 
     def merged(e: Edition) -> None:
-        e.entries["F9001"]["confusions"].append({"with": "Fictum letale", "told_apart_by": ["ring"]})
-        e.entries["F9001"]["confusions"].pop(0)
         e.retire("F9004", replaced_by=["F9002"])
 
-    made = published(FORM, tmp_path, merged, before.folder)
-    assert not [line for line in parts(made.news)[RELY] if line.startswith("Milder")], made.news
+    _, text = told(read_package(before.folder), merged)
+    assert not [line for line in parts(text)[RELY] if line.startswith("Milder")], text
+    assert "F9004 Fictum vetus: merged into F9002 Fictum letale" in parts(text)[RELY]
 
 
-def test_milder_news_stands_before_stricter_news(first, tmp_path):
+def test_an_authored_pair_that_a_merger_turns_into_a_dismissed_one_is_milder(first):
+    def merged(e: Edition) -> None:
+        e.retire("F9002", replaced_by=["F9003"])
+        e.entries["F9001"]["confusions"].clear()
+
+    lines = parts(told(first, merged)[1])[RELY]
+    assert any("F9003 Fictum dubium: listed authored -> dismissed" in each for each in lines), lines
+
+
+def test_milder_news_stands_before_stricter_news(first):
     def both(e: Edition) -> None:
-        edible(e, "F9001")["needs"] = ["cook-thoroughly", "discard-pores"]
+        edible(e, "F9001")["needs"] = ["cook-thoroughly", "peel-skin"]
 
-    lines = parts(published(FORM, tmp_path, both, first.folder).news)[RELY]
+    lines = parts(told(first, both)[1])[RELY]
     assert [each.partition(":")[0] for each in lines[:2]] == ["Milder", "Stricter"]
 
 
-def test_edible_verdicts_on_memory_alone_are_marked_and_counted(first):
-    assert "F9005 Fictum bonum: edible on memory alone, looked up by nobody yet" in parts(first.news)[RELY]
-    assert "1 edible on memory alone" in first.news.split("\n\n")[1]
-    assert first.on_memory == 1
+def test_edible_verdicts_on_memory_alone_are_marked_and_counted(tmp_path):
+    made = published(FORM, tmp_path)
+    assert "F9005 Fictum bonum: edible on memory alone, looked up by nobody yet" in parts(made.news)[RELY]
+    assert "1 edible on memory alone" in made.news.split("\n\n")[1]
+    assert made.on_memory == 1
 
 
-def test_the_first_version_says_so_and_lists_its_entries(first):
-    assert first.version == "0.1.0"
-    assert first.news.startswith("# 0.1.0, the first\n\nBriefly: first, 5 entries")
-    assert "F9002 Fictum letale: deadly" in parts(first.news)[ENTRIES]
+def test_the_first_version_says_so_and_lists_its_entries(tmp_path):
+    made = published(FORM, tmp_path)
+    assert made.version == "0.1.0"
+    assert made.news.startswith("# 0.1.0, the first\n\nBriefly: first, 5 entries")
+    assert "F9002 Fictum letale: deadly" in parts(made.news)[ENTRIES]
 
 
-def test_the_change_that_calls_for_the_number_is_named(first, tmp_path):
+def test_the_change_that_calls_for_the_number_is_named(first):
     def two(e: Edition) -> None:
         edible(e, "F9001")["needs"].pop()
         e.entries["F9004"].update(family="Fictaceae")
 
-    made = published(FORM, tmp_path, two, first.folder)
-    assert made.because.startswith("F9001 Fictum commune: need removed discard-stems")
-    assert f"A major version, because: {made.because}" in made.news
+    number, text = told(first, two)
+    assert number.because.startswith("F9001 Fictum commune: need removed discard-stems")
+    assert f"A major version, because: {number.because}" in text
 
 
-def test_the_same_two_editions_give_the_same_news(first, tmp_path):
+def test_the_same_two_editions_give_the_same_news(tmp_path):
     def many(e: Edition) -> None:
         for name in ("a need that goes", "a confusion more", "a rename", "a season", "words", "a citation"):
             CASES[name][0](e)
 
+    first = published(FORM, tmp_path / "first")
     one = published(FORM, tmp_path / "one", many, first.folder)
     two = published(FORM, tmp_path / "two", many, first.folder)
     assert one.news == two.news
     assert one.news.encode() == (one.folder / "news.md").read_bytes()
+
+
+# What is promised to programs
+
+
+def altered(table: str, change) -> list[str]:
+    """What is said, with its weight, of a table schema that is changed."""
+    old = {name: published_schema(schema) for name, schema in FORM.tables.items()}
+    new = copy.deepcopy(old)
+    change(new[table] if table else new)
+    return [f"{PARTS[each.weight]} {each.line}" for each in contract_changes(old, new)]
+
+
+def at(name: str):
+    return lambda schema: next(each for each in schema["fields"] if each["name"] == name)
+
+
+@pytest.mark.parametrize(
+    ("table", "change", "said"),
+    [
+        ("", lambda all_: all_.pop("uses"), "major uses: the table is gone"),
+        ("", lambda all_: all_.update(more=all_["uses"]), "minor more: the table is new"),
+        ("taxa", lambda s: s["fields"].pop(), "major taxa: the column grade_reason is gone"),
+        ("taxa", lambda s: s["fields"].append({"name": "x", "type": "string"}), "minor taxa: the column x is new"),
+        ("taxa", lambda s: s["fields"].reverse(), "major taxa: the columns stand in another order"),
+        ("needs", lambda s: s.update(primaryKey=["taxon_id"]), "major needs: primaryKey is another one"),
+        (
+            "seasons",
+            lambda s: at("month")(s).update(type="string"),
+            "major seasons: the column month holds other values than before",
+        ),
+        (
+            "taxa",
+            lambda s: at("verdict")(s)["constraints"]["enum"].append("x"),
+            "minor taxa: the column verdict takes other words or forms",
+        ),
+        (
+            "taxa",
+            lambda s: at("verdict")(s).update(description="x"),
+            "patch taxa: the column verdict is described in other words",
+        ),
+    ],
+)
+def test_what_programs_rely_on_is_promised(table, change, said):
+    assert altered(table, change) == [said]
+
+
+@pytest.mark.parametrize(
+    ("weights", "number"),
+    [([], "1.2.3"), ([2], "1.2.4"), ([1, 2], "1.3.0"), ([2, 0, 1], "2.0.0")],
+)
+def test_the_gravest_change_decides_the_number(weights, number):
+    kinds = {0: Kind.MILDER, 1: Kind.VALUES, 2: Kind.WORDS}
+    found = [Change(kinds[each], "taxa", "", str(each)) for each in weights]
+    assert next_version("1.2.3", found).number == number

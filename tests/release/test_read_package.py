@@ -124,7 +124,7 @@ def test_a_missing_file_is_named(copy, path):
 def test_a_link_is_not_followed(copy, first, path):
     (copy / path).unlink()
     (copy / path).symlink_to(first / path)
-    assert "is a link" in refusal(copy)
+    assert refusal(copy).startswith(f"{copy / path} ")
 
 
 def test_a_folder_that_is_a_link_out_of_the_package_is_refused(copy, first):

@@ -153,7 +153,7 @@ def load_form(folder: Path) -> Form:
         return Form(
             folder,
             vocabularies,
-            characters_of(catalogue["characters"]),
+            _uncircled(characters_of(catalogue["characters"])),
             implications_of(catalogue["implications"]),
             shape_of(plain(pages["entry.yaml"].root), stages),
             shape_of(plain(pages["companions.yaml"].root), stages),
@@ -161,6 +161,17 @@ def load_form(folder: Path) -> Form:
         )
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise FormError(f"{folder}: a file of the schema lacks something or says too much: {error}") from error
+
+
+def _uncircled(characters: dict[str, Character]) -> dict[str, Character]:
+    """Refuse a character that depends on itself, at once or by a detour: nothing could ever apply."""
+    for id, character in characters.items():
+        above, steps = character.applies_if, 0
+        while above and above[0] in characters and steps <= len(characters):
+            above, steps = characters[above[0]].applies_if, steps + 1
+        if steps > len(characters):
+            raise ValueError(f"characters.yaml: {id} depends on itself through applies_if")
+    return characters
 
 
 def _stages(vocabulary: Vocabulary) -> tuple[str, ...]:
