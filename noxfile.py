@@ -43,14 +43,14 @@ def tests(session: nox.Session) -> None:
 def demo(session: nox.Session) -> None:
     """The Fernhollow Fungus Group's autumn contribution: what is caught, and how it is mended."""
     session.install("-e", ".")
-    session.run("python", "tests/fernhollow/demo.py")
+    session.run("python", "-m", "tests.fernhollow.demo")
 
 
 @nox.session
 def bench(session: nox.Session) -> None:
     """Time, as ratios to a peer in the same run; prints a table."""
     session.install("-e", ".", *group("tests"))
-    session.run("python", "tests/bench/bench.py", *session.posargs)
+    session.run("python", "-m", "tests.bench.bench", *session.posargs)
 
 
 @nox.session

@@ -5,6 +5,7 @@ Exit codes: 0 nothing wrong, 1 findings of error level, 2 the command could not 
 
 from __future__ import annotations
 
+import os
 import pkgutil
 import sys
 from collections.abc import Callable, Iterator
@@ -23,14 +24,13 @@ from sporeproof.report.safety import SAFETY_NOTE
 from sporeproof.report.summary import Summary
 
 FORMATS = [each.name[3:] for each in pkgutil.iter_modules(sporeproof.report.__path__) if each.name.startswith("as_")]
-HERE = Path()
 
 
 def nearest_root(start: Path) -> Path:
-    """Return the nearest folder upwards that holds ``dataset/``."""
+    """Return the nearest folder upwards that holds ``dataset/``, as one would name it from ``start``."""
     for folder in (start, *start.parents):
         if (folder / "dataset").is_dir():
-            return folder
+            return Path(os.path.relpath(folder, start))
     raise run.Stopped("There is no `dataset` folder here or above. Go to a checklist, or name it with --dataset DIR.")
 
 

@@ -86,5 +86,6 @@ if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as folder:
         target = Path(folder) / "fernhollow"
         shutil.copytree(HERE / "contribution", target)
+        shutil.copy(ROOT / "dataset" / "sources.yaml", target / "dataset")
         contribution(target)
     real(ROOT / "dist")
