@@ -9,8 +9,12 @@ from typing import Any
 
 import yaml
 
+from sporeproof.names.answers import Answer, written
+from sporeproof.names.outcome import CURRENT
 from sporeproof.records.read import entry_files
 from sporeproof.tables.resolve import stem_of
+
+HOW = "registry-taxonomy"
 
 
 def epithet(number: int) -> str:
@@ -23,7 +27,7 @@ def epithet(number: int) -> str:
 
 
 def generate(root: Path, target: Path, count: int) -> None:
-    """Write ``count`` entries below ``target``, in the form of the real ones."""
+    """Write ``count`` entries below ``target``, in the form of the real ones, each name answered."""
     texts = [path.read_text("utf-8") for path in entry_files(root)]
     models = [yaml.load(text, Loader=yaml.CSafeLoader) for text in texts]
     taxa = target / "dataset" / "taxa"
@@ -31,12 +35,16 @@ def generate(root: Path, target: Path, count: int) -> None:
     shutil.copytree(root / "schema", target / "schema")
     for name in ("sources.yaml", "package.yaml"):
         shutil.copy(root / "dataset" / name, target / "dataset" / name)
+    answers = []
     for number in range(count):
         batch = number // len(models) * len(models)
-        renamed = {model["name"]: f"Fictum {epithet(batch + place)}" for place, model in enumerate(models)}
+        there = models[: count - batch]
+        renamed = {model["name"]: f"Fictum {epithet(batch + place)}" for place, model in enumerate(there)}
         entry = _renamed(models[number % len(models)], renamed, number)
         text = yaml.dump(entry, Dumper=yaml.CSafeDumper, sort_keys=False, default_flow_style=None, width=100)
         (taxa / f"{stem_of(entry['name'])}.yaml").write_text(text, "utf-8")
+        answers.append(Answer(entry["name"], outcome=CURRENT, accepted_name=entry["name"], obtained=HOW, usage_key=entry["id"]))
+    (target / "dataset" / "names.csv").write_bytes(written(answers))
 
 
 def _renamed(model: dict[str, Any], renamed: dict[str, str], number: int) -> dict[str, Any]:

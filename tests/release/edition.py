@@ -110,10 +110,12 @@ class Edition:
     rows: dict[str, list[tuple[Any, ...]]] = field(default_factory=dict)
 
     def retire(self, id: str, **words: Any) -> None:
+        """Take an entry out and put its id among the retired ones."""
         gone = self.entries.pop(id)
         self.retired[id] = {"was": gone["name"], "since": "0.2.0", "because": "One and the same", **words}
 
     def confused(self, id: str) -> dict[str, Any]:
+        """Return the first confusion of an entry."""
         return self.entries[id]["confusions"][0]
 
 

@@ -204,7 +204,8 @@ CASES = {
     ),
     "an entry split into milder ones": (
         lambda e: e.retire("F9004", consider=["F9003", "F9005"]), MAJOR, RELY,
-        "Milder: F9004 Fictum vetus: withdrawn, consider F9003 Fictum dubium, F9005 Fictum bonum; verdict poisonous -> disputed",
+        "Milder: F9004 Fictum vetus: withdrawn, consider F9003 Fictum dubium, F9005 Fictum bonum;"
+        " verdict poisonous -> disputed",
     ),
     "an entry merged into a stricter one": (
         lambda e: e.retire("F9005", replaced_by=["F9002"]), MINOR, RELY,

@@ -77,9 +77,7 @@ def test_a_word_is_replaced_and_nothing_else(text, path, word, old, new):
 
 
 def test_several_words_are_replaced_at_once():
-    edited = replace_words(
-        BLOCK, {("confusions", 0, "with"): "A", ("id",): "F9001", ("confusions", 1, "with"): "B"}
-    )
+    edited = replace_words(BLOCK, {("confusions", 0, "with"): "A", ("id",): "F9001", ("confusions", 1, "with"): "B"})
     expected = BLOCK.replace("Fictum falsum", "A").replace("Fictum alienum", "B").replace("new ", "F9001 ")
     assert edited == expected
 
@@ -185,15 +183,13 @@ REMOVED = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("text", "path", "expected"), [row[1:] for row in REMOVED], ids=[row[0] for row in REMOVED]
-)
+@pytest.mark.parametrize(("text", "path", "expected"), [row[1:] for row in REMOVED], ids=[row[0] for row in REMOVED])
 def test_a_key_or_item_is_taken_out(text, path, expected):
     assert remove(text, path) == expected
 
 
 REFUSED = [
-    ("a text that cannot be read", lambda: replace_words("a: [1\n", {("a",): "x"}), "Line 2"),
+    ("a text that cannot be read", lambda: replace_words("a: [1\n", {("a",): "x"}), "cannot be read"),
     ("a key given twice", lambda: replace_words("a: 1\na: 2\n", {("a",): "x"}), "Line 2"),
     ("an anchor", lambda: replace_words("a: &b 1\n", {("a",): "x"}), "Line 1"),
     ("a block of text", lambda: replace_words("a: >-\n  t\n", {("a",): "x"}), "`a`"),
@@ -228,8 +224,11 @@ def test_an_edit_that_is_not_safe_is_refused_with_a_sentence(edit, says):
     assert str(refusal.value).endswith(".")
 
 
-WORDS = st.text(st.characters(exclude_categories=["C", "Zl", "Zp"]), min_size=1, max_size=12)
-TRICKY = st.sampled_from(["NO", "~", "null", "0o7", "12:30", "1e3", "-", "- a", "? b", "a: b", "[", "}", "%x", "@", "`", "|", ">", "\"", "' '", "#", "2026-11-25", "=", "<<", "!t", "&a", "*a", "a,b", "...", "---"])  # fmt: skip
+WORDS = st.text(st.characters(exclude_categories=["C", "Z"], include_characters=" "), min_size=1, max_size=12)
+TRICKY = st.one_of(
+    st.sampled_from(["NO", "~", "null", "0o7", "12:30", "1e3", "2026-11-25", "=", "<<", "...", "---", "#", "' '", '"']),
+    st.sampled_from(["-", "- a", "? b", "a: b", "[", "}", "%x", "@", "`", ">", "|", "!t", "&a", "*a", "a,b", "a #b"]),
+)
 
 
 @given(WORDS | TRICKY)
@@ -243,6 +242,6 @@ def test_any_word_is_written_so_that_it_reads_as_itself(word):
 @given(WORDS | TRICKY, st.sampled_from(["\n", "\r\n"]))
 def test_what_is_added_and_taken_out_again_leaves_no_trace(word, end):
     for text in (BLOCK, FLOW):
-        text = text.replace("\n", end)
-        assert remove(add_item(text, ("former_names",), word, first=True), ("former_names", 0)) == text
-        assert remove(insert_key(text, (), "name", "authorship", word), ("authorship",)) == text
+        kept = text.replace("\n", end)
+        assert remove(add_item(kept, ("former_names",), word, first=True), ("former_names", 0)) == kept
+        assert remove(insert_key(kept, (), "name", "authorship", word), ("authorship",)) == kept

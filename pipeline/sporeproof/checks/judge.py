@@ -14,9 +14,9 @@ from sporeproof.findings import Finding, Level, Mark, Trouble, in_order
 from sporeproof.form.load import Form
 from sporeproof.names.answers import Recorded
 from sporeproof.names.outcome import uses
+from sporeproof.names.parse import read_ahead
 from sporeproof.records.entry import Entry, Reading
 from sporeproof.records.read import Dataset
-from sporeproof.tables.build import Facts, build
 from sporeproof.tables.resolve import Checklist
 
 CRASHED = "run.rule-crashed"
@@ -99,6 +99,7 @@ def _judge_entries(run: _Run, entries: list[Entry], answers: Recorded) -> None:
     for entry in entries:
         run.each("entry", entry, entry, run.checklist, run.form)
     if run.needs("name"):
+        read_ahead(name.name for entry in entries for name in entry.names())
         for use in uses(entries, run.checklist, answers, run.form):
             run.each("name", use.entry, use, run.form)
     if run.needs("pair"):
@@ -150,7 +151,7 @@ class _Run:
 
 def pairs(entries: Iterable[Entry], checklist: Checklist, form: Form) -> Iterator[Pair]:
     """Yield each listed confusion that leads to one other entry, with what its claims come to."""
-    from sporeproof.confusion.appearance import APPEARANCE_TABLES, Appearance, Traits, traits_of
+    from sporeproof.confusion.appearance import appearance_of
     from sporeproof.confusion.separation import both_ways, contrast
 
     listed = [
@@ -159,19 +160,13 @@ def pairs(entries: Iterable[Entry], checklist: Checklist, form: Form) -> Iterato
         for index, each, link in checklist.linked(entry)
         if link.one is not None and link.one is not entry
     ]
-    touched = {id(each): each for entry, other, *_ in listed for each in (entry, other)}
-    facts = Facts(Checklist(touched.values()), form, {}, [])
-    traits = traits_of(build(facts, APPEARANCE_TABLES), form)
-    looks = {
-        id(each): Appearance(traits.get(each.key) or Traits(each.key), form) for each in touched.values()
-    }
     for entry, other, index, each in listed:
         eaten = eaten_of(entry, other, form)
         a, b = (other, entry) if eaten is other else (entry, other)
         told = contrast if eaten else both_ways
         claimed = [form.characters[word] for word in each.get("told_apart_by") or [] if word in form.characters]
-        contrasts = {c.id: told(looks[id(a)], looks[id(b)], c, form) for c in claimed}
-        yield Pair(entry, other, index, each, contrasts, eaten)
+        looks = [appearance_of(each, form) for each in (a, b) if claimed]
+        yield Pair(entry, other, index, each, {c.id: told(looks[0], looks[1], c, form) for c in claimed}, eaten)
 
 
 def eaten_of(entry: Entry, other: Entry, form: Form) -> Entry | None:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from sporeproof.confusion.appearance import STAGE
 from sporeproof.findings import Mark
 from sporeproof.form.catalogue import Character
 from sporeproof.form.load import Form
-from sporeproof.records.entry import UNSTAGED, Entry, Step
+from sporeproof.records.entry import UNSTAGED, Entry, Step, is_range
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,38 +22,41 @@ class Given:
     stage: str
     states: tuple[str | float, ...]
     path: tuple[Step, ...]
+    is_range: bool
 
     @property
     def range(self) -> tuple[float, float] | None:
         """The low and the high as written, where numbers are given."""
-        numbers = [each for each in self.states if not isinstance(each, str)]
-        return (numbers[0], numbers[-1]) if len(numbers) == len(self.states) and numbers else None
-
-    @property
-    def is_range(self) -> bool:
-        """Tell whether numbers are given."""
-        return self.range is not None
+        return (float(self.states[0]), float(self.states[-1])) if self.is_range else None
 
     def at(self, index: int | None = None) -> Mark:
         """Return where the whole of it stands, or one state of it."""
         return self.entry.at(*self.path) if index is None else self.entry.at(*self.path, index)
 
 
-def recorded(entry: Entry) -> Iterator[Given]:
-    """Yield what the entry records under ``characters``, stage by stage."""
+# The rules look at one entry after the other, so the last few are the ones asked for.
+@lru_cache(maxsize=8)
+def recorded(entry: Entry) -> tuple[Given, ...]:
+    """Return what the entry records under ``characters``, stage by stage."""
+    found: list[Given] = []
     for id, value in entry.characters.items():
         raw = entry.value["characters"][id]
         path: tuple[Step, ...] = ("characters", id)
         if isinstance(raw, dict) and "is" in raw:
             path = (*path, "is")
         for stage, states in value.by_stage.items():
-            yield Given(entry, id, stage, states, path if stage == UNSTAGED else (*path, stage))
+            where = path if stage == UNSTAGED else (*path, stage)
+            found.append(Given(entry, id, stage, states, where, is_range(states)))
+    return tuple(found)
 
 
-def accepted(entry: Entry) -> Iterator[Given]:
-    """Yield what the entry accepts under ``accept_only``."""
-    for id, states in entry.accept_only.items():
-        yield Given(entry, id, UNSTAGED, states, ("edibility", "accept_only", id))
+@lru_cache(maxsize=8)
+def accepted(entry: Entry) -> tuple[Given, ...]:
+    """Return what the entry accepts under ``accept_only``."""
+    path = ("edibility", "accept_only")
+    return tuple(
+        Given(entry, id, UNSTAGED, states, (*path, id), is_range(states)) for id, states in entry.accept_only.items()
+    )
 
 
 def in_catalogue(given: Iterable[Given], form: Form) -> Iterator[tuple[Given, Character]]:

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from sporeproof.form.catalogue import Character, Implication, closure, with_near
 from sporeproof.form.load import Form
-from sporeproof.records.entry import UNSTAGED
-from sporeproof.tables.build import Tables
+from sporeproof.records.entry import UNSTAGED, Entry
+from sporeproof.tables.build import Facts, Tables, unsorted
+from sporeproof.tables.resolve import Checklist
 
 States = frozenset[str]
 Range = tuple[float, float]
@@ -73,6 +74,13 @@ def traits_of(tables: Tables, form: Form) -> dict[str, Traits]:
     for taxon_id, character, low, high, *_ in tables["accept_ranges"]:
         found.setdefault(taxon_id, Traits(taxon_id)).accepted_ranges[character] = (low, high)
     return found
+
+
+@lru_cache(maxsize=4096)
+def appearance_of(entry: Entry, form: Form) -> Appearance:
+    """Return the appearance of an entry; kept, since many pairs ask for the same one."""
+    tables = unsorted(Facts(Checklist([entry]), form, {}, []), APPEARANCE_TABLES)
+    return Appearance(traits_of(tables, form).get(entry.key) or Traits(entry.key), form)
 
 
 class Appearance:

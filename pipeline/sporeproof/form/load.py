@@ -33,7 +33,7 @@ class Term:
 Vocabulary = dict[str, Term]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Form:
     """The schema: shapes, vocabularies, catalogue and table schemas."""
 

@@ -26,6 +26,7 @@ from sporeproof.text.read import plain, read_page
 JOURNAL = "dataset/.names-apply.json"
 SCHEMA = 1
 ENTRY_FILE = re.compile(rf"{TAXA}/[^./\\\x00-\x1f][^/\\\x00-\x1f]*\.yaml")
+ASIDE = re.compile(r"\.(.+)\.[a-z0-9_]{8}")  # as text/files names a file that is being written
 MOST_BYTES = 1024 * 1024 * 1024
 NAMING = {"name", "authorship", "former_names"}
 REFERRING = ("confusions", "not_confused_with")
@@ -47,6 +48,7 @@ def apply(plan: Plan, root: Path) -> None:
         raise NotApplied(f"{JOURNAL} holds renames that were begun and not finished: finish them first.")
     if plan.steps:
         _inspect(plan.steps, root, "These renames are not made")
+        _sweep(root / "dataset", {Path(JOURNAL).name})
         replace(root / JOURNAL, _noted(plan.steps))
         _settle(root / "dataset")
         _follow(plan.steps, root)
@@ -72,16 +74,15 @@ def _follow(steps: list[Step], root: Path) -> None:
         if step.was != step.file:
             (root / step.was).unlink(missing_ok=True)
     _settle(root / TAXA)
-    for step in steps:
-        _sweep(root / step.file)
-    _sweep(root / JOURNAL)
+    _sweep(root / TAXA, {Path(step.file).name for step in steps})
     (root / JOURNAL).unlink(missing_ok=True)
 
 
-def _sweep(path: Path) -> None:
-    """Take away what a run that ended while writing a file left beside it."""
-    for left in path.parent.glob(f".{path.name}.????????"):
-        left.unlink(missing_ok=True)
+def _sweep(folder: Path, names: set[str]) -> None:
+    """Take away what a run that ended while writing some files left beside them."""
+    for left in folder.iterdir():
+        if (found := ASIDE.fullmatch(left.name)) and found[1] in names:
+            left.unlink(missing_ok=True)
 
 
 def _settle(folder: Path) -> None:

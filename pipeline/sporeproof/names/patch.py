@@ -50,10 +50,11 @@ class Rename:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A rename that is not made, where the name stands, and why in a sentence."""
+    """A rename that is not made: the entry, its name and where that stands, the accepted name, and why not."""
 
     entry: Entry
     name: str
+    accepted: str
     at: Mark
     reason: str
 
@@ -126,7 +127,7 @@ class _Draft:
                 self.taken.add(file)
                 self.renames.append(Rename(entry, new, authorship, file, _answer(use), notes))
         if reason:
-            self.refused.append(Refusal(entry, new, use.at, reason))
+            self.refused.append(Refusal(entry, entry.name, new, use.at, reason))
 
     def reasons(self, use: Use) -> Iterator[str]:
         """Yield why a rename is not made, the gravest first."""

@@ -18,7 +18,7 @@ from sporeproof.names.spelling import spelling_of
 from sporeproof.records.entry import NOT_NUMBERED
 from sporeproof.records.read import TAXA
 from sporeproof.tables.resolve import stem_of
-from sporeproof.text.edit import Path_, written
+from sporeproof.text.edit import EditRefused, Path_, written
 
 if TYPE_CHECKING:
     from sporeproof.form.catalogue import Character
@@ -71,7 +71,10 @@ def skeleton(name: str, form: Form, authorship: str = "") -> tuple[str, str]:
     known |= {("review", "state"): next(iter(form.vocabularies["review-states"]))}
     if authorship.strip():
         known |= {("authorship",): " ".join(authorship.split())}
-    lines = list(_Page(form, known).keys(form.entry, (), live=True))
+    try:
+        lines = list(_Page(form, known).keys(form.entry, (), live=True))
+    except EditRefused as error:
+        raise NameRefused(f"The authorship cannot be written into an entry. {error}") from error
     return file, HEAD.format(file=f"{TAXA}/{file}") + "\n".join(lines) + "\n"
 
 

@@ -108,7 +108,7 @@ def _keys(page: Page, node: Node, shape: Shape) -> Any:
     missing = [key for key, wanted in shape.keys.items() if wanted.required and key not in node.value]
     for key, below in node.value.items():
         if (wanted := shape.keys.get(key)) is None:
-            page.trouble("unknown-key", node.keys[key], key, *shape.keys)
+            page.trouble("unknown-key", node.keys[key].place, key, *shape.keys)
             missing = _without(missing, nearest(key, missing))
         elif (value := _fit(page, below, wanted)) is not LEFT_OUT:
             built[key] = value
@@ -137,7 +137,7 @@ def _each(page: Page, node: Node, shape: Shape) -> Any:
     built = {}
     for key, below in node.value.items():
         if shape.key_pattern and not re.fullmatch(shape.key_pattern, key):
-            page.trouble("looks-wrong", node.keys[key], key, shape.key_looks_like)
+            page.trouble("looks-wrong", node.keys[key].place, key, shape.key_looks_like)
         if (value := _fit(page, below, shape.of)) is not LEFT_OUT:
             built[key] = value
     return built
@@ -197,7 +197,7 @@ def _value(page: Page, node: Node, shape: Shape) -> Any:
     built = {}
     for stage, below in node.value.items():
         if stage not in shape.stages:
-            page.trouble("unknown-key", node.keys[stage], stage, "is", "source", *shape.stages)
+            page.trouble("unknown-key", node.keys[stage].place, stage, "is", "source", *shape.stages)
         elif below.kind == "trap":
             _trapped(page, below, shape)
         elif (states := _states(page, below, shape)) is not LEFT_OUT:

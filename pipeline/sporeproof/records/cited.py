@@ -17,11 +17,14 @@ def cited(value: Any, path: tuple[Step, ...] = ()) -> Iterator[tuple[tuple[Step,
     """Yield path and id of each source below a value, recalled ones too."""
     if isinstance(value, dict):
         for key, below in value.items():
+            if not isinstance(below, dict | list) and key not in CITING:
+                continue
             ids = _ids(below, (*path, key)) if key in CITING or path == (DEFAULTS,) else None
             yield from cited(below, (*path, key)) if ids is None else ids
     elif isinstance(value, list):
         for index, below in enumerate(value):
-            yield from cited(below, (*path, index))
+            if isinstance(below, dict | list):
+                yield from cited(below, (*path, index))
 
 
 def _ids(raw: Any, path: tuple[Step, ...]) -> Iterator[tuple[tuple[Step, ...], str]]:

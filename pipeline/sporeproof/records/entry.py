@@ -29,20 +29,22 @@ class Name:
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """A character's value: states, or low and high, by stage (``any`` where none is given), and its sources."""
+    """A character's value: states, or low and high, by stage (``any`` where none is given), and its sources.
+
+    ``is_range`` tells whether it is made of numbers throughout.
+    """
 
     by_stage: dict[str, tuple[str | float, ...]]
     sources: tuple[str, ...] = ()
-
-    @property
-    def is_range(self) -> bool:
-        """Tell whether the value is made of numbers."""
-        return all(isinstance(each, int | float) for given in self.by_stage.values() for each in given)
+    is_range: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Entry:
-    """One taxon. ``value`` holds the well-shaped part of the file; ``sound`` says whether that is all of it."""
+    """One taxon. ``value`` holds the well-shaped part of the file; ``sound`` says whether that is all of it.
+
+    Two entries are the same only if they are one object, so that what is computed of one can be kept by it.
+    """
 
     file: str
     text: str = field(repr=False)
@@ -185,16 +187,20 @@ def value_of(raw: Any) -> Value:
     """Return a character's value in one form, whichever way it was written.
 
     >>> value_of({"is": "present", "source": ["common-practice"]})
-    Value(by_stage={'any': ('present',)}, sources=('common-practice',))
+    Value(by_stage={'any': ('present',)}, sources=('common-practice',), is_range=False)
     >>> value_of({"young": ["cream"], "mature": "tan"}).by_stage
     {'young': ('cream',), 'mature': ('tan',)}
     """
     sources: tuple[str, ...] = ()
     if isinstance(raw, dict) and "is" in raw:
         raw, sources = raw["is"], source_ids(raw.get("source"))
-    if isinstance(raw, dict):
-        return Value({stage: _tuple(states) for stage, states in raw.items()}, sources)
-    return Value({UNSTAGED: _tuple(raw)}, sources)
+    by_stage = {stage: _tuple(states) for stage, states in (raw if isinstance(raw, dict) else {UNSTAGED: raw}).items()}
+    return Value(by_stage, sources, all(is_range(states) for states in by_stage.values()))
+
+
+def is_range(states: tuple[str | float, ...]) -> bool:
+    """Tell whether numbers are given in the place of words."""
+    return all(not isinstance(each, str) for each in states)
 
 
 def source_ids(raw: Any) -> tuple[str, ...]:

@@ -79,18 +79,11 @@ class Editions:
     def successors(self, id: str) -> list[str]:
         """Return the ids that stand in the place of one that has ended."""
         row = self.retired.get(id, {})
-        return [
-            each
-            for key in ("replaced_by", "consider")
-            for each in (row.get(key) or "").split(BETWEEN)
-            if each
-        ]
+        return [each for key in ("replaced_by", "consider") for each in (row.get(key) or "").split(BETWEEN) if each]
 
     def named(self, id: str) -> str:
         """Return an id with the name that it has, or had."""
-        name = (self.after.get(id) or self.before.get(id) or {}).get("name") or self.retired.get(id, {}).get(
-            "was"
-        )
+        name = (self.after.get(id) or self.before.get(id) or {}).get("name") or self.retired.get(id, {}).get("was")
         return f"{id} {name}" if name else id
 
     def gone(self) -> list[str]:
@@ -104,9 +97,7 @@ class Editions:
         links = [each for each in schema.get("foreignKeys", []) if each["reference"]["resource"] == TAXA]
         fields = {name for each in links for name in each["fields"]} | {self.id}
         columns = [each["name"] for each in schema["fields"]]
-        return sorted(
-            fields & set(columns), key=lambda name: (name not in schema["primaryKey"], columns.index(name))
-        )
+        return sorted(fields & set(columns), key=lambda name: (name not in schema["primaryKey"], columns.index(name)))
 
 
 def changes(editions: Editions) -> list[Change]:
@@ -194,11 +185,7 @@ def _whose(editions: Editions, table: str, row: Row) -> tuple[str, str]:
     """Return whom a row is about, and the rest of its key in words."""
     taxa, keys = editions.taxa_of(table), editions.schemas[table]["primaryKey"]
     subject = editions.named(row[taxa[0]]) if taxa and row.get(taxa[0]) else ""
-    rest = [
-        editions.named(row[key]) if key in taxa else shown(row[key])
-        for key in keys
-        if not taxa or key != taxa[0]
-    ]
+    rest = [editions.named(row[key]) if key in taxa else shown(row[key]) for key in keys if not taxa or key != taxa[0]]
     word = ", ".join(each for each in rest if each)
     return subject, f"{word}: " if word else ""
 
@@ -233,9 +220,7 @@ def _life(editions: Editions, table: str, each: Difference) -> Iterator[Change]:
 def _withdrawn(editions: Editions, id: str, subject: str) -> Change:
     led = editions.successors(id)
     verdict = editions.before.get(id, {}).get("verdict")
-    now = editions.form.most_cautious(
-        editions.after[each]["verdict"] for each in led if each in editions.after
-    )
+    now = editions.form.most_cautious(editions.after[each]["verdict"] for each in led if each in editions.after)
     where = ", ".join(map(editions.named, led))
     merged = bool(editions.retired[id].get("replaced_by"))
     text = f"{'merged into' if merged else 'withdrawn, consider'} {where}" if led else "withdrawn"

@@ -32,9 +32,7 @@ def differences(old: pl.DataFrame, new: pl.DataFrame, keys: list[str]) -> list[D
     come = after.join(before, on=shared, how="anti", nulls_equal=True)
     there = _by_key(after.join(left, on=keys, how="semi", nulls_equal=True), keys)
     fresh = come.join(before, on=keys, how="anti", nulls_equal=True)
-    found = [
-        Difference(_key(row, keys), row, there.get(_key(row, keys))) for row in left.iter_rows(named=True)
-    ]
+    found = [Difference(_key(row, keys), row, there.get(_key(row, keys))) for row in left.iter_rows(named=True)]
     found += [Difference(_key(row, keys), None, row) for row in fresh.iter_rows(named=True)]
     return sorted(found, key=lambda each: [(cell is not None, cell) for cell in each.key])
 

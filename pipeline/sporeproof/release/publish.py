@@ -52,16 +52,12 @@ def publish(
     found = faults(made, form)
     _refuse(_numberless(made, found, form) or sentences(found, form))
     before = _before(previous, words["name"]) if previous else None
-    version, files = (
-        _first(made, form, words, licence) if before is None else _next(before, made, form, words, licence)
-    )
+    version, files = _first(made, form, words, licence) if before is None else _next(before, made, form, words, licence)
     folder = out / f"{words['name']}-{version.number}"
     changed = write(files, folder)
     counts = {name: frame.height for name, frame in made.items()}
     remembered = sum(1 for _ in on_memory(made, form))
-    return Published(
-        version.number, folder, changed, files[NEWS].decode(), counts, version.because, remembered
-    )
+    return Published(version.number, folder, changed, files[NEWS].decode(), counts, version.because, remembered)
 
 
 def _refuse(reasons: Iterable[str]) -> None:
@@ -93,9 +89,7 @@ def _before(previous: Path, name: str) -> Package:
     folder = previous.parent if previous.name == DESCRIPTOR else previous
     before = read_package(folder)
     if before.name != name:
-        raise ReleaseError(
-            f"{folder} is a version of {before.name} and not of {name}. Give a version of {name}."
-        )
+        raise ReleaseError(f"{folder} is a version of {before.name} and not of {name}. Give a version of {name}.")
     return before
 
 

@@ -95,8 +95,7 @@ def _is_schema(schema: Any) -> bool:
     if not isinstance(fields, list) or not fields or not isinstance(schema.get("primaryKey"), list):
         return False
     return all(
-        isinstance(each, dict) and isinstance(each.get("name"), str) and _type(each) in DTYPES
-        for each in fields
+        isinstance(each, dict) and isinstance(each.get("name"), str) and _type(each) in DTYPES for each in fields
     )
 
 
@@ -109,12 +108,7 @@ def _inner(folder: Path, path: Any) -> str:
     if not isinstance(path, str) or not path or not path.isprintable():
         raise ReleaseError(f"{folder / DESCRIPTOR}: a resource has no path of its own.")
     steps = path.split("/")
-    if (
-        path.startswith("/")
-        or "\\" in path
-        or ":" in path
-        or any(each in {"", ".", "..", "~"} for each in steps)
-    ):
+    if path.startswith("/") or "\\" in path or ":" in path or any(each in {"", ".", "..", "~"} for each in steps):
         raise ReleaseError(f"{folder / DESCRIPTOR}: the path {plain(path)} leads out of the package.")
     return path
 
@@ -139,9 +133,7 @@ def _files(folder: Path, sizes: dict[str, int]) -> Files:
         path = _inner(folder, found[2])
         files[path] = _fetch(folder, path, sizes.get(path, MOST_WORDS))
         if hashlib.sha256(files[path]).hexdigest() != found[1]:
-            raise ReleaseError(
-                f"{folder / path} is not the file that {SUMS} was made for. Take the package anew."
-            )
+            raise ReleaseError(f"{folder / path} is not the file that {SUMS} was made for. Take the package anew.")
     return files
 
 
@@ -151,9 +143,7 @@ def _prove(folder: Path, resource: dict[str, Any], files: Files) -> None:
         raise ReleaseError(f"{folder / SUMS} has no line for {path}. Take the package anew.")
     true = f"sha256:{hashlib.sha256(files[path]).hexdigest()}"
     if len(files[path]) != resource["bytes"] or true != resource["hash"].lower():
-        raise ReleaseError(
-            f"{folder / path} is not the file that {DESCRIPTOR} describes. Take the package anew."
-        )
+        raise ReleaseError(f"{folder / path} is not the file that {DESCRIPTOR} describes. Take the package anew.")
 
 
 def _frame(path: Path, data: bytes, resource: dict[str, Any]) -> pl.DataFrame:

@@ -55,9 +55,7 @@ def of_value(field: dict[str, Any], old: Any, new: Any) -> Kind:
         return Kind.VALUES
     if step < 0:
         return Kind.STRICTER
-    return (
-        Kind.EASED if (old or "") in change.get("eased_from", ()) else Kind(change.get("milder", Kind.MILDER))
-    )
+    return Kind.EASED if (old or "") in change.get("eased_from", ()) else Kind(change.get("milder", Kind.MILDER))
 
 
 def of_row(schema: dict[str, Any], old: dict[str, Any] | None, new: dict[str, Any] | None) -> Kind:

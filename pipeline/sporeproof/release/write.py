@@ -38,22 +38,16 @@ def write(files: Mapping[str, bytes], folder: Path) -> bool:
             aside.rename(folder)
         _sync(folder.parent)
     except OSError as error:
-        raise ReleaseError(
-            f"{error.filename or folder}: {error.strerror}. Mend this, then release again."
-        ) from error
+        raise ReleaseError(f"{error.filename or folder}: {error.strerror}. Mend this, then release again.") from error
     return True
 
 
 def _compare(files: Mapping[str, bytes], folder: Path) -> None:
     """Raise where the folder is not exactly these files."""
     if folder.is_symlink() or not folder.is_dir():
-        raise ReleaseError(
-            f"{folder} is there, but is no folder of its own. Move it away, then release again."
-        )
+        raise ReleaseError(f"{folder} is there, but is no folder of its own. Move it away, then release again.")
     there = dict(_files_of(folder))
-    differing = sorted(
-        path for path in files.keys() | there.keys() if not _same(files.get(path), there.get(path))
-    )
+    differing = sorted(path for path in files.keys() | there.keys() if not _same(files.get(path), there.get(path)))
     if differing:
         more = f" and {len(differing) - 1} more" if len(differing) > 1 else ""
         raise ReleaseError(
@@ -63,12 +57,7 @@ def _compare(files: Mapping[str, bytes], folder: Path) -> None:
 
 
 def _same(data: bytes | None, path: Path | None) -> bool:
-    return (
-        data is not None
-        and path is not None
-        and path.stat().st_size == len(data)
-        and path.read_bytes() == data
-    )
+    return data is not None and path is not None and path.stat().st_size == len(data) and path.read_bytes() == data
 
 
 def _files_of(folder: Path) -> Iterator[tuple[str, Path | None]]:
@@ -86,9 +75,7 @@ def _aside(folder: Path) -> Iterator[Path]:
     handle = _lock(aside)
     try:
         if handle is None and fcntl is not None:
-            raise ReleaseError(
-                f"Another run is writing {folder} at this moment. Let it end, then release again."
-            )
+            raise ReleaseError(f"Another run is writing {folder} at this moment. Let it end, then release again.")
         aside.chmod(OPEN_FOLDER)
         yield aside
     finally:

@@ -37,8 +37,12 @@ class Facts:
 
 def build(facts: Facts, only: Iterable[str] = ()) -> Tables:
     """Return the named tables, or all of them, each sorted by its first columns (empty ones first)."""
-    wanted = list(only) or list(TABLES)
-    return {name: sorted(set(TABLES[name](facts)), key=_order) for name in wanted}
+    return {name: sorted(set(rows), key=_order) for name, rows in unsorted(facts, only or TABLES).items()}
+
+
+def unsorted(facts: Facts, only: Iterable[str]) -> Tables:
+    """Return the rows of the named tables as they come, for those who do not mind their order."""
+    return {name: list(TABLES[name](facts)) for name in only}
 
 
 def _order(row: Row) -> tuple[tuple[bool, str, float], ...]:

@@ -70,9 +70,7 @@ def _series(field: dict[str, Any], cells: Sequence[Any]) -> pl.Series:
             return pl.Series(field["name"], given, dtype=dtype_of(field), strict=True)
         except (TypeError, ValueError, OverflowError, pl.exceptions.PolarsError):
             pass  # some cell is of another type: as text it can be pointed to
-    texts = pl.Series(
-        field["name"], [None if cell is None else _text(cell) for cell in given], dtype=pl.String
-    )
+    texts = pl.Series(field["name"], [None if cell is None else _text(cell) for cell in given], dtype=pl.String)
     read = _read(texts, field["type"])
     return texts if _lost(texts, read).any() else read.alias(field["name"])
 
@@ -113,9 +111,7 @@ def typed(frame: pl.DataFrame, schema: dict[str, Any], table: str) -> tuple[pl.D
         else:
             texts = texts.cast(pl.String)
             column = _read(texts, kind)
-        found += [
-            Fault(table, row + 1, name, "type", str(texts[row])) for row in _lost(texts, column).arg_true()
-        ]
+        found += [Fault(table, row + 1, name, "type", str(texts[row])) for row in _lost(texts, column).arg_true()]
         frame = frame.with_columns(column.alias(name))
     return frame, found
 

@@ -176,7 +176,7 @@ def _child(spot: _Spot, step: str | int) -> _Spot:
                 return _Spot(below, key, inline)
     if isinstance(spot.node, yaml.SequenceNode) and isinstance(step, int) and step < len(spot.node.value):
         return _Spot(spot.node.value[step], None, inline)
-    raise EditRefused(f"There is no `{step}` here to edit.")
+    raise EditRefused(f"There is no `{_spoken((step,))}` here to edit.")
 
 
 def _below(value: Any, path: Path_) -> Any:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import stat
 import tempfile
+from functools import lru_cache
 from pathlib import Path
 
 from sporeproof.findings import Mark, Trouble
@@ -39,9 +40,15 @@ def name_of(path: Path, root: Path) -> str:
 def _inside(path: Path, root: Path) -> bool:
     """No step of the way may be a link that leaves the root, and no ``..`` may climb out of it."""
     try:
-        return path.parent.resolve().is_relative_to(root.resolve())
+        return _resolved(path.parent).is_relative_to(_resolved(root))
     except (OSError, RuntimeError):  # links that lead in a circle
         return False
+
+
+@lru_cache(maxsize=64)
+def _resolved(folder: Path) -> Path:
+    """Thousands of files stand in one folder; following its links once will do."""
+    return folder.resolve()
 
 
 def replace(path: Path, data: bytes) -> None:

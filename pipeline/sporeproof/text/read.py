@@ -7,7 +7,7 @@ they nest without recursion, and they cost no more (``nox -s bench`` prints both
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cache, lru_cache
@@ -41,6 +41,10 @@ LEFT_OPEN = frozenset(
 DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})\Z")
 
 
+# Line and column, from 0, and width in characters.
+Place = tuple[int, int, int]
+
+
 @dataclass(slots=True)
 class Node:
     """A piece of a file. ``kind``: text, whole, number, truth, date, list, mapping, alias, or trap.
@@ -48,14 +52,19 @@ class Node:
     A trap is an unquoted scalar that YAML 1.1 takes for something that it does not look like.
 
     ``value`` is plain for a scalar, a list of nodes, or nodes by key; ``raw`` is the scalar as written;
-    ``place`` and the places in ``keys`` are line, column (from 0) and width in characters.
+    ``event`` is what the parser saw there, ``keys`` the nodes of the keys themselves.
     """
 
     kind: str
     value: Any
-    place: tuple[int, int, int]
+    event: Any
     raw: str = ""
-    keys: dict[str, tuple[int, int, int]] = field(default_factory=dict)
+    keys: dict[str, Node] = field(default_factory=dict)
+
+    @property
+    def place(self) -> Place:
+        """Where it stands; worked out when asked for, since few nodes are ever pointed at."""
+        return _place(self.event)
 
 
 @dataclass(slots=True)
@@ -67,13 +76,13 @@ class Page:
     root: Node | None = None
     troubles: list[Trouble] = field(default_factory=list)
 
-    def mark(self, place: tuple[int, int, int]) -> Mark:
+    def mark(self, place: Place) -> Mark:
         """Return the place as a mark with its line's text."""
         line, column, width = place
         lines = _lines(self.text)
         return Mark(self.file, line + 1, column + 1, width, lines[line] if line < len(lines) else "")
 
-    def trouble(self, kind: str, place: tuple[int, int, int], *words: str) -> None:
+    def trouble(self, kind: str, place: Place, *words: str) -> None:
         """Note a trouble at a place; a word that fills pages is cut."""
         cut = tuple(each if len(each) <= LONGEST_WORD else f"{each[:LONGEST_WORD]}…" for each in words)
         self.troubles.append(Trouble(kind, self.mark(place), cut))
@@ -133,17 +142,17 @@ class _Composer:
 
     def __init__(self, page: Page) -> None:
         self.page = page
-        self.events: Iterator[Any] = yaml.parse(page.text, Loader=yaml.CSafeLoader)
+        self.next: Callable[[], Any] = yaml.CSafeLoader(page.text).get_event
         self.left = MOST_NODES
 
     def document(self) -> Node | None:
-        next(self.events)
-        if not isinstance(next(self.events), yaml.DocumentStartEvent):
+        self.next()
+        if not isinstance(self.next(), yaml.DocumentStartEvent):
             self.page.trouble("empty", (0, 0, 1))
             return None
-        root = self.node(next(self.events), 0)
-        next(self.events)
-        after = next(self.events)
+        root = self.node(self.next(), 0)
+        self.next()
+        after = self.next()
         if isinstance(after, yaml.DocumentStartEvent):
             self.page.trouble("several-documents", _place(after))
             return None
@@ -160,8 +169,9 @@ class _Composer:
             self._stop("too-many-values", event, str(MOST_NODES))
         if isinstance(event, yaml.AliasEvent):
             self.page.trouble("alias", _place(event), str(event.anchor))
-            return Node("alias", None, _place(event), str(event.anchor))
-        self._plainness(event)
+            return Node("alias", None, event, str(event.anchor))
+        if event.anchor is not None or event.tag is not None:
+            self._plainness(event)
         if isinstance(event, yaml.ScalarEvent):
             return self.scalar(event)
         build = self.mapping if isinstance(event, yaml.MappingStartEvent) else self.sequence
@@ -182,21 +192,21 @@ class _Composer:
         if not text.isprintable() and (hidden := [sign for sign in text if _is_hidden(sign)]):
             self.page.trouble("hidden-sign", _place(event), f"U+{ord(hidden[0]):04X}")
         if not event.implicit[0]:
-            return Node("text", text, _place(event), text)
+            return Node("text", text, event, text)
         kind, value = _plain_scalar(text)
-        return Node(kind, value, _place(event), text)
+        return Node(kind, value, event, text)
 
     def sequence(self, event: Any, depth: int) -> Node:
         items = []
-        while not isinstance(item := next(self.events), yaml.SequenceEndEvent):
+        while not isinstance(item := self.next(), yaml.SequenceEndEvent):
             items.append(self.node(item, depth + 1))
-        return Node("list", items, _place(event))
+        return Node("list", items, event)
 
     def mapping(self, event: Any, depth: int) -> Node:
-        node = Node("mapping", {}, _place(event))
-        while not isinstance(item := next(self.events), yaml.MappingEndEvent):
+        node = Node("mapping", {}, event)
+        while not isinstance(item := self.next(), yaml.MappingEndEvent):
             key = self.node(item, depth + 1)
-            value = self.node(next(self.events), depth + 1)
+            value = self.node(self.next(), depth + 1)
             self._put(node, key, value)
         return node
 
@@ -207,10 +217,10 @@ class _Composer:
         if not _names_a_key(key):
             self.page.trouble("key-not-a-word", key.place, word, _read_as(key))
         elif word in node.value:
-            self.page.trouble("duplicate-key", key.place, word, str(node.keys[word][0] + 1))
+            self.page.trouble("duplicate-key", key.place, word, str(node.keys[word].place[0] + 1))
         else:
             node.value[word] = value
-            node.keys[word] = key.place
+            node.keys[word] = key
 
 
 def _names_a_key(key: Node) -> bool:
@@ -276,13 +286,13 @@ def _lines(text: str) -> list[str]:
     return LINE_BREAK.split(text)
 
 
-def _place(event: Any) -> tuple[int, int, int]:
+def _place(event: Any) -> Place:
     start, end = event.start_mark, event.end_mark
     width = end.column - start.column if end.line == start.line else 1
     return start.line, start.column, max(width, 1)
 
 
-def _place_of(text: str, index: int) -> tuple[int, int, int]:
+def _place_of(text: str, index: int) -> Place:
     before = LINE_BREAK.split(text[:index])
     return len(before) - 1, len(before[-1]), 1
 
@@ -307,9 +317,9 @@ def locate(text: str, file: str, path: tuple[str | int, ...], key: bool = False)
         below = _below(node, step)
         if below is None:
             return page.mark(place)
-        place = node.keys[str(step)] if key and node.kind == "mapping" else below.place
+        place = node.keys[str(step)].place if key and node.kind == "mapping" else below.place
         if below.kind in {"list", "mapping"} and node.kind == "mapping" and not _inline(page, below):
-            place = node.keys[str(step)]
+            place = node.keys[str(step)].place
         node = below
     return page.mark(place)
 

@@ -35,7 +35,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sporeproof.checks.recorded import accepted, in_catalogue, recorded
+from sporeproof.checks.recorded import accepted, in_catalogue
 from sporeproof.checks.registry import rule
 from sporeproof.confusion.appearance import STAGE
 from sporeproof.findings import Problem
@@ -75,7 +75,9 @@ def _loose(entry: Entry, character: Character, form: Form) -> str:
 
 
 def _accepted_states(entry: Entry, id: str) -> set[str | float]:
+    if id not in entry.characters:
+        return set()
     stages, only = entry.accept_only.get(STAGE), entry.accept_only.get(id)
-    given = [each for each in recorded(entry) if each.id == id]
-    kept = [each for each in given if stages is None or each.stage == UNSTAGED or each.stage in stages]
-    return {state for each in kept for state in each.states if only is None or state in only}
+    given = entry.characters[id].by_stage
+    kept = [states for stage, states in given.items() if stages is None or stage == UNSTAGED or stage in stages]
+    return {state for states in kept for state in states if only is None or state in only}

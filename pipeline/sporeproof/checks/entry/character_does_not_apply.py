@@ -32,31 +32,36 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from sporeproof.checks.registry import rule
-from sporeproof.confusion.appearance import APPEARANCE_TABLES, NOT_APPLICABLE, Appearance, traits_of
+from sporeproof.confusion.appearance import NOT_APPLICABLE, appearance_of
 from sporeproof.findings import Problem
 from sporeproof.form.load import Form
 from sporeproof.records.entry import Entry
-from sporeproof.tables.build import Facts, build
 from sporeproof.tables.resolve import Checklist
 
 
 @rule("entry.character-does-not-apply", "error", per="entry")
 def find(entry: Entry, checklist: Checklist, form: Form) -> Iterator[Problem]:
     """Yield one problem for each recorded character that does not apply."""
-    facts = Facts(Checklist([entry]), form, {}, [])
-    traits = traits_of(build(facts, APPEARANCE_TABLES), form).get(entry.key)
-    if traits is None:
-        return
-    looks = Appearance(traits, form)
     for id in entry.characters:
-        if id not in form.characters or looks.shown(form.characters[id]).status != NOT_APPLICABLE.status:
+        character = form.characters.get(id)
+        if character is None or character.applies_if is None or _plainly_applies(entry, *character.applies_if):
             continue
-        controller, states = form.characters[id].applies_if or ("", frozenset())
-        yield Problem(
-            at=entry.at_key("characters", id),
-            message=f"{entry.name} records {id}, which needs {controller} to be {_either(states)}.",
-            mend=f"Delete {id}, or correct {controller}.",
-        )
+        if appearance_of(entry, form).shown(character) is NOT_APPLICABLE:
+            controller, states = character.applies_if
+            yield Problem(
+                at=entry.at_key("characters", id),
+                message=f"{entry.name} records {id}, which only a fungus has whose {controller} is {_either(states)}.",
+                mend=f"Delete {id}, or correct {controller}.",
+            )
+
+
+def _plainly_applies(entry: Entry, controller: str, states: frozenset[str]) -> bool:
+    """Spare most entries the comparison: a controlling state that is recorded settles it.
+
+    Where the controlling character does not apply itself, the mistake is found there.
+    """
+    value = entry.characters.get(controller)
+    return value is not None and any(not states.isdisjoint(given) for given in value.by_stage.values())
 
 
 def _either(states: Iterable[str]) -> str:

@@ -1,0 +1,1 @@
+"""Names: answers, outcomes, renames, new entries."""

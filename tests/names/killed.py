@@ -1,0 +1,87 @@
+"""Ends a run with kill -9 at 20 of its moments, in processes of its own: ``killed.py FOLDER STEP``.
+
+A moment is a line about to be run, in the journal or in what writes files for it. One is drawn, with a fixed seed,
+from each of 20 stretches of the run. ``STEP`` is apply or recover; each moment gets a dataset of its own,
+``FOLDER/<number>``, a copy of ``FOLDER/begun``.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import shutil
+import signal
+import sys
+import tempfile
+from pathlib import Path
+from types import FrameType
+from typing import Any
+
+from sporeproof.form.load import load_form
+from sporeproof.names import journal
+from sporeproof.names.patch import Plan
+from sporeproof.text import files
+from tests.conftest import ROOT
+from tests.names.invented import plan_of
+
+WATCHED = {journal.__file__, files.__file__, tempfile.__file__}
+INSPECTION = {"_inspect", "_only_renames", "_value", "_names", "_references_out", "_stands_as_planned"}
+TIMES = 20
+
+
+def main(folder: Path, step: str) -> None:
+    """Count the moments of a whole run, then end other runs at some of them."""
+    plan = plan_of(folder / "begun", load_form(ROOT / "schema"))
+    told, tell = os.pipe()
+    _run(_copied(folder, "whole"), step, plan, killer(None, tell))
+    moments = int(os.read(told, 20))
+    draw = random.Random(20)  # noqa: S311
+    for number in range(TIMES):
+        low, high = number * moments // TIMES, (number + 1) * moments // TIMES
+        status = _run(_copied(folder, str(number)), step, plan, killer(draw.randrange(low, high), tell))
+        assert os.WIFSIGNALED(status)
+        assert os.WTERMSIG(status) == signal.SIGKILL
+    sys.stdout.write(str(moments))
+
+
+def _copied(folder: Path, name: str) -> Path:
+    return Path(shutil.copytree(folder / "begun", folder / name))
+
+
+def _run(root: Path, step: str, plan: Plan, watch: Any) -> int:
+    """Carry the plan out, or finish it, in a process of its own; return how that ended."""
+    child = os.fork()
+    if not child:
+        sys.settrace(watch)
+        if step == "apply":
+            journal.apply(plan, root)
+        else:
+            journal.recover(root)
+        sys.settrace(None)
+        watch(None, "end", None)
+        os._exit(0)
+    return os.waitpid(child, 0)[1]
+
+
+def killer(moment: int | None, tell: int) -> Any:
+    """Return what ends this process before the line of that number, or tells in the end how many there were."""
+    done = 0
+
+    def watch(frame: FrameType | None, event: str, _: Any) -> Any:
+        nonlocal done
+        if frame is None:
+            os.write(tell, str(done).encode())
+            return None
+        if frame.f_code.co_filename not in WATCHED or frame.f_code.co_name in INSPECTION:
+            return None
+        if event == "line":
+            if done == moment:
+                os.kill(os.getpid(), signal.SIGKILL)
+            done += 1
+        return watch
+
+    return watch
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), sys.argv[2])
