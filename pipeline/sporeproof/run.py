@@ -15,6 +15,7 @@ from sporeproof.form.load import Form, FormError, load_form
 from sporeproof.names import journal, patch, skeleton
 from sporeproof.names.answers import Recorded, read_answers
 from sporeproof.names.outcome import Use, filled, uses
+from sporeproof.parts import in_parts
 from sporeproof.records.entry import Reading
 from sporeproof.records.read import TAXA, Dataset, entry_files, read_companions, read_entries
 from sporeproof.tables import numbers
@@ -43,12 +44,11 @@ def schema_of(root: Path) -> Form:
 
 def read_whole(root: Path, form: Form, progress: Progress = silent) -> Dataset:
     """Return the dataset below a root folder."""
-    files = list(entry_files(root))
-    readings = []
-    for done, path in enumerate(files, 1):
-        readings += read_entries([path], root, form.entry)
-        progress("reading", done, len(files))
-    return Dataset(readings, read_companions(root, form.companions))
+    paths = list(entry_files(root))
+    parts = in_parts(
+        lambda part: read_entries(part, root, form.entry), paths, lambda done: progress("reading", done, len(paths))
+    )
+    return Dataset([each for part in parts for each in part], read_companions(root, form.companions))
 
 
 def recorded(root: Path) -> tuple[Recorded, list[Trouble]]:

@@ -5,6 +5,7 @@ The rows of the large tables are invented; the entries of the large datasets are
 
 from __future__ import annotations
 
+import os
 import resource
 import subprocess
 import sys
@@ -38,7 +39,9 @@ def seconds(act: Callable[[], object], rounds: int = 1) -> float:
 def command(*words: str, cwd: Path = ROOT) -> Callable[[], object]:
     """Return an act: one cold process of the command line."""
     line = [sys.executable, "-c", COLD, *words]
-    return lambda: subprocess.run(line, cwd=cwd, stdout=subprocess.DEVNULL, check=False)
+    # As for a user: Python keeps what it compiled.
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return lambda: subprocess.run(line, cwd=cwd, env=kept, stdout=subprocess.DEVNULL, check=False)
 
 
 def peak_mib() -> float:

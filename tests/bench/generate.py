@@ -48,7 +48,7 @@ def generate(root: Path, target: Path, count: int) -> None:
 
 
 def _renamed(model: dict[str, Any], renamed: dict[str, str], number: int) -> dict[str, Any]:
-    entry = {key: value for key, value in model.items() if key not in {"former_names", "vernacular", "authorship"}}
+    entry = {key: value for key, value in model.items() if key not in {"former_names", "vernacular", "authorship", "excused"}}
     entry |= {"id": f"F{number + 1:05d}", "name": renamed[model["name"]]}
     for block in ("confusions", "not_confused_with"):
         entry[block] = [

@@ -14,9 +14,7 @@ def main() -> None:
         path = HERE / name
         before = path.read_bytes().decode() if path.exists() else ""
         if before != text:
-            lines = difflib.unified_diff(
-                before.split("\n"), text.split("\n"), f"{name} before", name, lineterm=""
-            )
+            lines = difflib.unified_diff(before.split("\n"), text.split("\n"), f"{name} before", name, lineterm="")
             sys.stdout.write("\n".join(lines) + "\n")
             path.write_bytes(text.encode())
 

@@ -40,9 +40,7 @@ FINDINGS = [
         MESSAGE.format("Hydnum repandum"),
         WHY_LISTED,
         MEND_LISTED,
-        Mark(
-            f"{TAXA}/hydnum-repandum.yaml", 5, 12, 6, "  verdict: edible  # Fernhollow Fungus Group, walk 12"
-        ),
+        Mark(f"{TAXA}/hydnum-repandum.yaml", 5, 12, 6, "  verdict: edible  # Fernhollow Fungus Group, walk 12"),
         "F9003",
         "Hydnum repandum",
     ),

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from urllib.parse import unquote_to_bytes, urlsplit
 
 import jsonschema
-from hypothesis import given
+from hypothesis import example, given
 from lxml import etree
 
 from sporeproof.findings import Finding, Level, Mark, plain
@@ -18,6 +19,7 @@ from tests.golden.texts import FILES, FINDINGS, SUMMARY
 from tests.report.hostile import few, files, lists, marks, summaries
 
 SCHEMAS = Path(__file__).parent / "schemas"
+CLEAN = "dataset/taxa/scleroderma-citrinum.yaml"
 
 
 @cache
@@ -72,19 +74,22 @@ def test_sarif_of_anything_is_valid_and_leads_back_to_its_rule(found, summary):
 
 @few
 @given(lists)
+@example([replace(FINDINGS[0], message="{0} [a](b) ](")])
 def test_sarif_message_names_no_argument_and_makes_no_link(found):
     """SARIF 2.1.0, 3.11.5 and 3.11.6, from memory: a lone brace is a placeholder, ``[text](to)`` a link."""
     for result, finding in zip(sarif(found)["runs"][0]["results"], found, strict=True):
         said = result["message"]["text"].split("\n")[0]
         assert not re.search(r"\[[^]]*\]\(", said)
         assert "{" not in said.replace("{{", "").replace("}}", "")
-        assert said.replace("{{", "{").replace("}}", "}").replace("] (", "](") == plain(
-            finding.message
-        ).replace("] (", "](")
+        assert said.replace("{{", "{").replace("}}", "}").replace("] (", "](") == plain(finding.message).replace(
+            "] (", "]("
+        )
 
 
 @few
 @given(files, marks())
+@example("/elsewhere/x.yaml", Mark("x"))
+@example("//elsewhere/a:b?c#d%.yaml", Mark("x"))
 def test_sarif_address_leads_back_to_the_file(file, mark):
     at = Mark(file, mark.line, mark.column, mark.width)
     found = Finding("a.b", Level.ERROR, "M", "W", "D", at)
@@ -99,18 +104,15 @@ def test_sarif_address_leads_back_to_the_file(file, mark):
 
 
 def test_junit_has_a_case_for_each_file_and_counts_those_with_errors():
-    tree = junit(FINDINGS)
-    suite = tree[0]
-    assert (suite.get("tests"), suite.get("failures"), suite.get("errors")) == ("5", "3", "0")
+    suite = junit(FINDINGS, (*FILES, CLEAN))[0]
+    assert (suite.get("tests"), suite.get("failures"), suite.get("errors")) == ("6", "3", "0")
     failed = {case.get("name"): len(case.findall("failure")) for case in suite.findall("testcase")}
-    assert failed == dict.fromkeys(FILES, 0) | {
+    assert failed == dict.fromkeys((*FILES, CLEAN), 0) | {
         FILES[0]: 1,
         FILES[1]: 1,
         "dataset/sources, old list 100%.yaml": 1,
     }
-    assert [
-        case.get("name") for case in suite.findall("testcase") if case.find("system-out") is not None
-    ] == [
+    assert [case.get("name") for case in suite.findall("testcase") if case.find("system-out") is not None] == [
         FILES[1],
         FILES[3],
     ]

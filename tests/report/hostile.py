@@ -23,9 +23,7 @@ NO_UTF8 = "\udcff"  # how Python gives a byte of a file name that is no UTF-8
 
 PIECES = (*OBEYED, *BREAKS, *UNSEEN, *XML, *COMMANDS, *JSON, *TEXT, *PATHS)
 texts = st.lists(st.sampled_from([*PIECES, HALF]) | st.text(max_size=5), max_size=5).map("".join)
-files = (
-    st.lists(st.sampled_from([*PIECES, NO_UTF8]) | st.text(max_size=5), max_size=4).map("".join).filter(bool)
-)
+files = st.lists(st.sampled_from([*PIECES, NO_UTF8]) | st.text(max_size=5), max_size=4).map("".join).filter(bool)
 places = st.just((0, 0)) | st.tuples(st.integers(1, 30_000), st.integers(0, 300))
 
 

@@ -61,3 +61,9 @@ def test_no_line_is_wider_than_there_is_room(text, stem, times, column, width):
     shown, carets = excerpt(Mark("x", 1, column, width, "a" * stem + text * times))
     assert max(cell_len(shown), len(carets)) <= ROOM + 2
     assert len(shown) <= ROOM * len(r"\u{202e}")
+
+
+def test_signs_that_take_no_cell_do_not_make_a_line_endless():
+    shown, carets = excerpt(Mark("x", 1, 2, 1, "e" + "\u0301" * 100_000 + ": no"))
+    assert len(shown) <= ROOM + len(CUT)
+    assert carets == " ^"

@@ -37,8 +37,7 @@ def test_keys_are_the_contract_and_values_come_back(found, summary):
     assert list(read["summary"].values()) == [getattr(summary, key) for key in SUMMARY]
     assert all(list(each) == FINDING for each in read["findings"])
     assert [list(each.values()) for each in read["findings"]] == [
-        [*(getattr(each, key) for key in FINDING[:7]), each.at.file, each.at.line, each.at.column]
-        for each in found
+        [*(getattr(each, key) for key in FINDING[:7]), each.at.file, each.at.line, each.at.column] for each in found
     ]
 
 

@@ -21,7 +21,8 @@ def faults_of(use: Use, form: Form, kind: str) -> Iterator[tuple[Mark, Fault]]:
         return
     rank = use.entry.rank
     own = use.is_current or form.flagged("ranks", rank, "collective")
-    for fault in faults(use.name.name, use.name.authorship, rank if own else "", form.folder):
+    held = use.outcome.is_held(form)
+    for fault in faults(use.name.name, use.name.authorship, rank if own else "", form.folder, held=held):
         if fault.kind == kind:
             yield (_at_authorship(use) if kind in OF_AUTHORS else use.at), fault
 

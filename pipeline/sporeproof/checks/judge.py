@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -15,6 +15,7 @@ from sporeproof.form.load import Form
 from sporeproof.names.answers import Recorded
 from sporeproof.names.outcome import uses
 from sporeproof.names.parse import read_ahead
+from sporeproof.parts import in_parts
 from sporeproof.records.entry import Entry, Reading
 from sporeproof.records.read import Dataset
 from sporeproof.tables.resolve import Checklist
@@ -68,20 +69,22 @@ def judge(
     is missing; a chosen rule looks at it nevertheless.
     """
     chosen = list(all_rules().values()) if rules is None else list(rules)
-    beside = dataset.companions
-    checklist = Checklist(dataset.entries, beside["retired"].value, beside["sources"].value)
-    read = [each.entry for each in judged if each.entry is not None]
-    entries = [each for each in read if rules is not None or each.sound]
+    companions = dataset.companions
+    checklist = Checklist(dataset.entries, companions["retired"].value, companions["sources"].value)
     run = _Run(chosen, form, checklist)
-    for done, reading in enumerate(judged, 1):
-        run.each("file", reading.file, reading, form)
-        progress("checking", done, len(judged))
-    _judge_entries(run, entries, answers[0])
+    parts = in_parts(
+        lambda part: _judged(run, part, answers[0], all_=rules is not None),
+        judged,
+        lambda done: progress("checking", done, len(judged)),
+    )
+    run.found = [finding for found, _ in parts for finding in found]
+    run.crashed = sum(crashed for _, crashed in parts)
+    entries = _judgeable(judged, all_=rules is not None)
     if whole:
-        for companion in dataset.companions.values():
+        for companion in companions.values():
             run.each("file", companion.page.file, Reading(companion.page), form)
         asked = list(uses(entries, checklist, answers[0], form))
-        context = Whole(dataset.readings, checklist, dataset.companions, asked, answers[0], answers[1])
+        context = Whole(dataset.readings, checklist, companions, asked, answers[0], answers[1])
         run.each("dataset", "dataset", context, form)
     kept, excused = _excused(run, entries, whole)
     return Checked(
@@ -95,16 +98,28 @@ def judge(
     )
 
 
-def _judge_entries(run: _Run, entries: list[Entry], answers: Recorded) -> None:
+def _judgeable(readings: Sequence[Reading], *, all_: bool) -> list[Entry]:
+    return [each.entry for each in readings if each.entry is not None and (all_ or each.entry.sound)]
+
+
+def _judged(run: _Run, readings: Sequence[Reading], answers: Recorded, *, all_: bool) -> tuple[list[Finding], int]:
+    """Return what the rules on files, entries, names and pairs find in some readings, and how many crashed."""
+    run.found, run.crashed = [], 0
+    for reading in readings:
+        if reading.page.troubles:
+            run.each("file", reading.file, reading, run.form)
+    entries = _judgeable(readings, all_=all_)
     for entry in entries:
         run.each("entry", entry, entry, run.checklist, run.form)
     if run.needs("name"):
-        read_ahead(name.name for entry in entries for name in entry.names())
-        for use in uses(entries, run.checklist, answers, run.form):
+        asked = list(uses(entries, run.checklist, answers, run.form))
+        read_ahead(use.name.name for use in asked if not use.outcome.is_held(run.form))
+        for use in asked:
             run.each("name", use.entry, use, run.form)
     if run.needs("pair"):
         for pair in pairs(entries, run.checklist, run.form):
             run.each("pair", pair.entry, pair, run.form)
+    return run.found, run.crashed
 
 
 class _Run:

@@ -12,6 +12,8 @@ from typing import Any
 import pandera.polars as pa
 import polars as pl
 
+from sporeproof.form.cells import FORMULA, HARMLESS
+
 DTYPES: dict[str, pl.DataType] = {
     "string": pl.String(),
     "integer": pl.Int64(),
@@ -20,10 +22,6 @@ DTYPES: dict[str, pl.DataType] = {
     "date": pl.Date(),
 }
 
-# What a spreadsheet takes for a formula (common practice, no source): a first = + - @, in ASCII or full
-# width, behind blanks too. A negative number and a lone hyphen are what they look like.
-FORMULA = r"^\s*[=+@\-\x{FF1D}\x{FF0B}\x{FF0D}\x{FF20}]"
-HARMLESS = r"^-(?:\d+(?:[.,]\d+)?)?$"
 # A cell is one line of visible signs: no controls, no format signs (which can turn the direction of what
 # follows), no separators of lines and paragraphs. The two joiners stay; some scripts are spelt with them.
 UNSEEN = r"[\p{Cc}\p{Zl}\p{Zp}]|[\p{Cf}--[\x{200C}\x{200D}]]"

@@ -31,6 +31,12 @@ class Outcome:
     answer: Answer | None = None
     opinions: tuple[Answer, ...] = ()
 
+    def is_held(self, form: Form) -> bool:
+        """Tell whether a checklist that was truly asked holds the name."""
+        if self.answer is None or is_unconfirmed(self.answer, form):
+            return False
+        return self.outcome in {CURRENT, RENAMED}
+
 
 @dataclass(frozen=True, slots=True)
 class Use:
@@ -59,8 +65,10 @@ class Use:
 
 
 def outcome_of(name: str, authorship: str, source: Source, form: Form) -> Outcome:
-    """Return the outcome of a name: the newest live or backbone answer speaks, then a registry's, then general
-    knowledge; within one kind the newest, and on the same day the first on record.
+    """Return the outcome of a name.
+
+    The newest live or backbone answer speaks, then a registry's, then general knowledge; within one kind the
+    newest, and on the same day the first on record.
     """
     answers = source.asked(name, authorship)
     if not answers:

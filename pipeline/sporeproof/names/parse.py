@@ -60,8 +60,11 @@ class Parts:
 
 
 @lru_cache(maxsize=256)
-def faults(name: str, authorship: str, rank: str, folder: Path) -> tuple[Fault, ...]:
-    """Return the faults of a name. ``rank`` is empty where the name itself says it, as with a former one."""
+def faults(name: str, authorship: str, rank: str, folder: Path, *, held: bool = False) -> tuple[Fault, ...]:
+    """Return the faults of a name. ``rank`` is empty where the name itself says it, as with a former one.
+
+    A name that is ``held`` by a checklist needs no parser to say that it is one.
+    """
     spelling = spelling_of(folder)
     words = name.split()
     if words[-1:] == [spelling.ends_with.get(rank)]:
@@ -76,7 +79,7 @@ def faults(name: str, authorship: str, rank: str, folder: Path) -> tuple[Fault, 
     if not found:
         found += _grammar(parts, authorship, spelling)
     found += _citation(authorship, spelling)
-    return tuple(found) or tuple(_second_opinion(kept, parts))
+    return tuple(found) if found or held else tuple(_second_opinion(kept, parts))
 
 
 def _qualifiers(words: list[str], spelling: Spelling) -> Iterator[Fault]:
@@ -241,10 +244,12 @@ _AHEAD: dict[str, Any] = {}
 
 def read_ahead(names: Iterable[str]) -> None:
     """Have the parser read many names in one call, five times as fast as one by one; the last batch is kept."""
-    from nameparser import parse_all
-
     wanted = sorted({" ".join(name.split()) for name in names})
     _AHEAD.clear()
+    if not wanted:
+        return
+    from nameparser import parse_all
+
     _AHEAD.update(zip(wanted, parse_all(wanted), strict=True))
 
 

@@ -34,9 +34,7 @@ def _case(case: Xml.Element, found: list[Finding]) -> None:
     """Put a file's findings into its test case; the text blocks have no sign in them that XML forbids."""
     for each in found:
         if each.level is Level.ERROR:
-            failure = Xml.SubElement(
-                case, "failure", {"type": plain(each.code), "message": plain(each.message)}
-            )
+            failure = Xml.SubElement(case, "failure", {"type": plain(each.code), "message": plain(each.message)})
             failure.text = block(each)
     if rest := [block(each) for each in found if each.level is not Level.ERROR]:
         Xml.SubElement(case, "system-out").text = "\n".join(rest)

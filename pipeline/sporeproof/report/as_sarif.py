@@ -26,9 +26,7 @@ def render(findings: list[Finding], summary: Summary, *, version: str = "", **_:
     run = {
         "tool": {"driver": driver},
         "columnKind": "unicodeCodePoints",
-        "originalUriBaseIds": {
-            ROOT: {"description": {"text": "The folder that holds the folder `dataset`."}}
-        },
+        "originalUriBaseIds": {ROOT: {"description": {"text": "The folder that holds the folder `dataset`."}}},
         "results": [_result(each, numbers[each.code]) for each in findings],
         "properties": {"summary": summary.line()},
     }

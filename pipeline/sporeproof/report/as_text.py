@@ -11,9 +11,7 @@ COLOURS = {Level.ERROR: "\x1b[1;31m", Level.WARNING: "\x1b[1;33m", Level.NOTICE:
 PLAIN = "\x1b[0m"
 
 
-def render(
-    findings: list[Finding], summary: Summary, *, colour: bool = False, quiet: bool = False, **_: object
-) -> str:
+def render(findings: list[Finding], summary: Summary, *, colour: bool = False, quiet: bool = False, **_: object) -> str:
     """Return the findings as blocks of text, then the summary and the safety note.
 
     The reason of a rule is said at its first finding and left out at the others; the mend is always said.

@@ -12,7 +12,4 @@ def json_text(value: object) -> str:
     ``\uXXXX``: a reader of JSON gets the same text back.
     """
     text = json.dumps(value, ensure_ascii=False, indent=2)
-    return (
-        "".join(each if each.isprintable() or each == "\n" else json.dumps(each)[1:-1] for each in text)
-        + "\n"
-    )
+    return "".join(each if each.isprintable() or each == "\n" else json.dumps(each)[1:-1] for each in text) + "\n"
