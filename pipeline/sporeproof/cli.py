@@ -19,8 +19,7 @@ import click
 import sporeproof.report
 from sporeproof import __version__, run
 from sporeproof.checks.judge import Checked, Progress, silent
-from sporeproof.findings import Level, plain
-from sporeproof.report.safety import SAFETY_NOTE
+from sporeproof.findings import SAFETY_NOTE, Level, plain
 from sporeproof.report.summary import Summary
 
 FORMATS = [each.name[3:] for each in pkgutil.iter_modules(sporeproof.report.__path__) if each.name.startswith("as_")]
@@ -93,7 +92,7 @@ def check(paths: tuple[Path, ...], root: Path | None, format_: str, quiet: bool,
     with progress_shown(not paths and not quiet) as progress:
         checked = run.check(root, paths, progress)
     report(checked, format_, quiet, output)
-    sys.exit(1 if checked.has_errors else 0)
+    sys.exit(checked.exit_code)
 
 
 def report(checked: Checked, format_: str, quiet: bool, output: Path | None) -> None:
@@ -163,7 +162,7 @@ def names_check(root: Path | None, format_: str, quiet: bool, output: Path | Non
     if format_ == "text" and not quiet and output is None:
         say(*found.lines(), "")
     report(found.checked, format_, quiet, output)
-    sys.exit(1 if found.checked.has_errors else 0)
+    sys.exit(found.checked.exit_code)
 
 
 @names.command("apply")

@@ -6,6 +6,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 
+# Stands wherever a person reads what Sporeproof says.
+SAFETY_NOTE = (
+    "Sporeproof supports identification by a competent person and never replaces it; "
+    "local law, land managers and codes of practice come first."
+)
+
+
 class Level(StrEnum):
     """How grave a finding is; only an error stops a release."""
 

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from sporeproof.checks.judge import Checked, Progress, judge, silent
+from sporeproof.checks.judge import CRASH_MEND, CRASH_WHY, CRASHED, Checked, Progress, judge, silent
 from sporeproof.checks.registry import Rule, all_rules
 from sporeproof.findings import Level, Trouble
 from sporeproof.form.load import Form, FormError, load_form
@@ -245,6 +245,8 @@ def explain(code: str) -> list[str]:
     rules = all_rules()
     if not code:
         return [f"{rule.code}  ({'/'.join(rule.levels)})  {rule.title}" for rule in rules.values()]
+    if code == CRASHED:
+        return [f"{CRASHED}  (error)", "", "A rule could not finish.", CRASH_WHY, CRASH_MEND]
     if code not in rules:
         raise Stopped(f"There is no rule `{code}`. {did_you_mean(code, rules)} `sporeproof explain` lists them all.")
     return _page(rules[code])

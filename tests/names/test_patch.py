@@ -73,6 +73,14 @@ def test_the_authorship_that_stood_with_the_former_name_returns_with_it(form):
     assert "former_names: [Fictum altum]\n" in after["mendax-altus"]
 
 
+@pytest.mark.parametrize("former", ["Fictum altum", "{name: Fictum altum, authorship: Nemo, kind: former}"])
+def test_an_old_name_that_stands_among_the_former_ones_already_does_not_stand_twice(former, form):
+    text = entry("Fictum altum", more=f"former_names: [Fictum imum, {former}]\n")
+    kept = "Fictum altum" if former == "Fictum altum" else "{name: Fictum altum, authorship: Nemo}"
+    after = applied({"fictum-altum": text}, TO_MENDAX, form)
+    assert f"former_names: [{kept}, Fictum imum]\n" in after["mendax-altus"]
+
+
 def test_a_link_by_the_stem_of_an_unnumbered_entry_is_followed(form):
     entries = {
         "fictum-altum": entry("Fictum altum", "new"),

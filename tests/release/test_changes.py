@@ -6,6 +6,7 @@ import copy
 
 import pytest
 
+from sporeproof.findings import SAFETY_NOTE
 from sporeproof.form.load import load_form
 from sporeproof.release.changes import Change, Editions, changes
 from sporeproof.release.contract import contract_changes
@@ -349,14 +350,14 @@ def test_milder_news_stands_before_stricter_news(first):
 def test_edible_verdicts_on_memory_alone_are_marked_and_counted(tmp_path):
     made = published(FORM, tmp_path)
     assert "F9005 Fictum bonum: edible on memory alone, looked up by nobody yet" in parts(made.news)[RELY]
-    assert "1 edible on memory alone" in made.news.split("\n\n")[1]
+    assert "1 edible on memory alone" in made.news.split("\n\n")[2]
     assert made.on_memory == 1
 
 
 def test_the_first_version_says_so_and_lists_its_entries(tmp_path):
     made = published(FORM, tmp_path)
     assert made.version == "0.1.0"
-    assert made.news.startswith("# 0.1.0, the first\n\nBriefly: first, 5 entries")
+    assert made.news.startswith(f"# 0.1.0, the first\n\n> {SAFETY_NOTE}\n\nBriefly: first, 5 entries")
     assert "F9002 Fictum letale: deadly" in parts(made.news)[ENTRIES]
 
 

@@ -24,7 +24,7 @@ from tests.report.workflow_commands import Command, read
 def test_place_is_as_exact_as_the_mark(at, place):
     log = render([Finding("a.b", Level.NOTICE, "50 % of it", "Why.", "Mend it.", at)], Summary())
     properties = {"file": "x.yaml"} | place | {"title": "a.b"}
-    assert read(log) == ([Command("notice", properties, "50 % of it\nMend: Mend it.")], [Summary().line()])
+    assert read(log) == ([Command("notice", properties, "50 % of it\nWhy: Why.\nMend: Mend it.")], [Summary().line()])
 
 
 def test_clean_quiet_run_says_nothing():
@@ -41,5 +41,6 @@ def test_every_text_comes_back_and_none_becomes_a_command(found, summary):
     assert [each.properties["file"] for each in commands] == [plain(each.at.file) for each in found]
     assert [each.message.split("\n")[0] for each in commands] == [plain(each.message) for each in found]
     assert [each.message.split("\n")[1:] for each in commands] == [
-        [f"Mend: {plain(each.mend)}"] if each.mend else [] for each in found
+        [f"{title}: {plain(text)}" for title, text in (("Why", each.why), ("Mend", each.mend)) if text]
+        for each in found
     ]

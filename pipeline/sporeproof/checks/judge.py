@@ -21,6 +21,8 @@ from sporeproof.records.read import Dataset
 from sporeproof.tables.resolve import Checklist
 
 CRASHED = "run.rule-crashed"
+CRASH_WHY = "What this rule watches over was not checked here, so the result is not complete."
+CRASH_MEND = "This is a mistake in Sporeproof, not in the entry: report it with this text and the entry."
 # An error of this family stands whatever an entry excuses.
 NEVER_EXCUSED = "safety"
 Progress = Callable[[str, int, int], None]
@@ -51,6 +53,11 @@ class Checked:
     def has_errors(self) -> bool:
         """Tell whether a release must be refused."""
         return any(each.level is Level.ERROR for each in self.findings)
+
+    @property
+    def exit_code(self) -> int:
+        """0 nothing wrong, 1 errors, 2 a rule crashed, so that the check is not complete."""
+        return 2 if self.crashed else int(self.has_errors)
 
 
 def judge(
@@ -159,9 +166,7 @@ class _Run:
         frame = traceback.extract_tb(error.__traceback__)[-1]
         where = f"{Path(frame.filename).name}:{frame.lineno}"
         message = f"The rule {rule.code} stopped here with {type(error).__name__} at {where}: {error}"
-        why = "What this rule watches over was not checked here, so the result is not complete."
-        mend = "This is a mistake in Sporeproof, not in the entry: report it with this text and the entry."
-        self.found.append(Finding(CRASHED, Level.ERROR, message, why, mend, at))
+        self.found.append(Finding(CRASHED, Level.ERROR, message, CRASH_WHY, CRASH_MEND, at))
 
 
 def pairs(entries: Iterable[Entry], checklist: Checklist, form: Form) -> Iterator[Pair]:

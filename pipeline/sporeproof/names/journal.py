@@ -108,13 +108,10 @@ def _steps(found: bytes | Trouble) -> list[Step]:
         if raw["schema"] != SCHEMA:
             raise ValueError
         return [
-            Step(each["was"], each["file"], each["before"].encode(), each["after"].encode())
-            for each in raw["steps"]
+            Step(each["was"], each["file"], each["before"].encode(), each["after"].encode()) for each in raw["steps"]
         ]
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
-        raise _unsafe(
-            f"{JOURNAL} is not followed", "this program did not write it, or not like this"
-        ) from None
+        raise _unsafe(f"{JOURNAL} is not followed", "this program did not write it, or not like this") from None
 
 
 def _unsafe(what: str, why: str) -> NotApplied:
@@ -134,9 +131,7 @@ def _inspect(steps: list[Step], root: Path, what: str) -> None:
             raise _unsafe(what, f"`{file}` is not the file of one entry")
     values = [(_value(step.before), _value(step.after)) for step in steps]
     renamed = {spelled(str(before.get("name"))): after.get("name") for before, after in values}
-    renamed |= {
-        Path(step.was).stem: after.get("name") for step, (_, after) in zip(steps, values, strict=True)
-    }
+    renamed |= {Path(step.was).stem: after.get("name") for step, (_, after) in zip(steps, values, strict=True)}
     for step, (before, after) in zip(steps, values, strict=True):
         if not _stands_as_planned(step, root):
             raise _unsafe(what, f"{step.was} or {step.file} was changed meanwhile")

@@ -146,8 +146,8 @@ class _Draft:
         for other in self.others(new, entry):
             yield f"{new} is already a name of {other.name} ({other.file}): a person decides."
         for each in entry.names():
-            if spelled(each.name) == spelled(new) and each.role != FORMERLY:
-                yield f"This entry itself calls {new} {each.role}: a person decides."
+            if spelled(each.name) in {new, spelled(entry.name)} and each.role not in {CURRENTLY, FORMERLY}:
+                yield f"This entry itself calls {each.name} {each.role}: a person decides."
 
     def obstacles(self, use: Use) -> Iterator[str]:
         """Yield what keeps the edit from being made safely in this dataset."""
@@ -247,12 +247,14 @@ def _renamed(text: str, entry: Entry, new: str, authorship: str, form: Form) -> 
         text = insert_key(text, (), "name", "authorship", authorship)
     elif entry.authorship:
         text = remove(text, ("authorship",))
-    old = {"name": entry.name, "authorship": entry.authorship} if entry.authorship else entry.name
-    names = [spelled(each.name) for each in entry.names() if each.role != CURRENTLY]
+    there = [each for each in entry.names() if each.role != CURRENTLY]
+    again = [each for each in there if spelled(each.name) in {new, spelled(entry.name)}]
+    by = entry.authorship or next((each.authorship for each in again if spelled(each.name) != new), "")
+    old = {"name": entry.name, "authorship": by} if by else entry.name
     after = _place_of_former(entry, authorship, form)
     text = add_item(text, ("former_names",), old, first=True, after=after)
-    for index in reversed([index for index, name in enumerate(names) if name == new]):
-        text = remove(text, ("former_names", index + 1))
+    for index in sorted((int(each.path[1]) + 1 for each in again), reverse=True):
+        text = remove(text, ("former_names", index))
     return text
 
 

@@ -47,15 +47,16 @@ def rank_of(name: str, form: Form) -> str:
         return told[marks[-1]]
     if len(words) == 1:
         return min(spelling.one_word)
-    return next(
-        rank for rank in form.vocabularies["ranks"] if rank not in {*told.values(), *spelling.one_word}
-    )
+    return next(rank for rank in form.vocabularies["ranks"] if rank not in {*told.values(), *spelling.one_word})
 
 
 def misspelled(name: str, form: Form) -> str:
     """Return what is wrong with the form of a name, agreement apart; empty where nothing is."""
     found = [each for each in faults(name, "", rank_of(name, form), form.folder) if each.kind != GENDER]
-    return f"{found[0].says} (`{found[0].word}`)" if found else ""
+    if not found:
+        return ""
+    word = f"`{found[0].word}`"
+    return found[0].says if word in found[0].says else f"{word}: {found[0].says}"
 
 
 def skeleton(name: str, form: Form, authorship: str = "") -> tuple[str, str]:

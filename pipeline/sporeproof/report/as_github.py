@@ -25,8 +25,8 @@ def _command(finding: Finding) -> str:
         properties |= {"col": at.column, "endColumn": at.column + max(at.width, 1) - 1}
     properties["title"] = plain(finding.code)
     written = ",".join(f"{key}={_in_property(str(value))}" for key, value in properties.items())
-    said = [plain(finding.message), *([f"Mend: {plain(finding.mend)}"] if finding.mend else [])]
-    text = "\n".join(said)
+    more = [f"{title}: {plain(text)}" for title, text in (("Why", finding.why), ("Mend", finding.mend)) if text]
+    text = "\n".join([plain(finding.message), *more])
     return f"::{finding.level} {written}::{_in_message(text)}"
 
 

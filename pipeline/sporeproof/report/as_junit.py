@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.etree import ElementTree as Xml
 
-from sporeproof.findings import Finding, Level, plain
+from sporeproof.findings import SAFETY_NOTE, Finding, Level, plain
 from sporeproof.report.as_text import block
-from sporeproof.report.safety import SAFETY_NOTE
 from sporeproof.report.summary import Summary
 
 NAME = "sporeproof"

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from sporeproof.findings import Finding, Level, Mark, plain
+from sporeproof.findings import SAFETY_NOTE, Finding, Level, Mark, plain
 from sporeproof.report.excerpt import excerpt
-from sporeproof.report.safety import SAFETY_NOTE
 from sporeproof.report.summary import Summary
 
 COLOURS = {Level.ERROR: "\x1b[1;31m", Level.WARNING: "\x1b[1;33m", Level.NOTICE: "\x1b[1;36m"}
@@ -14,21 +13,16 @@ PLAIN = "\x1b[0m"
 def render(findings: list[Finding], summary: Summary, *, colour: bool = False, quiet: bool = False, **_: object) -> str:
     """Return the findings as blocks of text, then the summary and the safety note.
 
-    The reason of a rule is said at its first finding and left out at the others; the mend is always said.
     ``quiet`` returns nothing at all where there are no findings.
     """
     if quiet and not findings:
         return ""
-    said: set[str] = set()
-    blocks = []
-    for finding in findings:
-        blocks.append(block(finding, why=finding.code not in said, colour=colour))
-        said.add(finding.code)
+    blocks = [block(finding, colour=colour) for finding in findings]
     blocks.append(f"{summary.line()}\n{SAFETY_NOTE}\n")
     return "\n".join(blocks)
 
 
-def block(finding: Finding, *, why: bool = True, colour: bool = False) -> str:
+def block(finding: Finding, *, colour: bool = False) -> str:
     """Return one finding as lines of text, with nothing in it that a terminal would obey."""
     start, end = (COLOURS[finding.level], PLAIN) if colour else ("", "")
     lines = [f"{place(finding.at)}: {start}{finding.level}{end} {plain(finding.code)}"]
@@ -38,7 +32,7 @@ def block(finding: Finding, *, why: bool = True, colour: bool = False) -> str:
         lines.append(f"  {finding.at.line} | {shown}".rstrip())
         lines.append(f"  {gutter} | {carets.replace('^', start + '^', 1)}{end}")
     lines.append(f"  {plain(finding.message)}")
-    if why and finding.why:
+    if finding.why:
         lines.append(f"  Why:  {plain(finding.why)}")
     if finding.mend:
         lines.append(f"  Mend: {plain(finding.mend)}")

@@ -56,9 +56,7 @@ def _readable(readings: list[Reading], retired: Companion) -> list[Entry]:
     entries = []
     for reading in readings:
         if reading.entry is None or not reading.entry.id:
-            raise NotNumbered(
-                f"{reading.file} gives no id that can be read, so the next is not known: mend it."
-            )
+            raise NotNumbered(f"{reading.file} gives no id that can be read, so the next is not known: mend it.")
         entries.append(reading.entry)
     if retired.page.troubles:
         raise NotNumbered(f"{retired.page.file} cannot be read whole, so the next id is not known: mend it.")
