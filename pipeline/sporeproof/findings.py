@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-
 # Stands wherever a person reads what Sporeproof says.
 SAFETY_NOTE = (
     "Sporeproof supports identification by a competent person and never replaces it; "

@@ -107,7 +107,6 @@ def _named(root: Path, paths: list[Path], form: Form) -> tuple[Dataset, list[Rea
     return Dataset(list(have.values()), read_companions(root, form.companions)), judged
 
 
-
 def checklist_of(dataset: Dataset) -> Checklist:
     """Return the index of a dataset's entries, with its retired ids and its sources."""
     return Checklist(dataset.entries, dataset.companions["retired"].value, dataset.companions["sources"].value)
@@ -151,12 +150,12 @@ def names_check(root: Path, *, complete: bool = False) -> NamesChecked:
 def names_apply(root: Path, *, unconfirmed: bool = False, dry_run: bool = False) -> list[str]:
     """Make the renames that the answers call for, or say what would be made; return what was done, in words."""
     try:
+        if dry_run:
+            _nothing_half_done(root)
         finished = [] if dry_run else journal.recover(root)
         form = schema_of(root)
         dataset = read_whole(root, form)
-        planned = patch.plan(
-            dataset.readings, checklist_of(dataset), recorded(root)[0], form, unconfirmed=unconfirmed
-        )
+        planned = patch.plan(dataset.readings, checklist_of(dataset), recorded(root)[0], form, unconfirmed=unconfirmed)
         if not dry_run:
             journal.apply(planned, root)
     except journal.NotApplied as error:
@@ -176,8 +175,11 @@ def _told(planned: patch.Plan, *, dry_run: bool) -> list[str]:
 
 def new(root: Path, name: str, authorship: str = "") -> str:
     """Write a skeleton entry and return its file's name from the root."""
+    form = schema_of(root)
+    if borne := checklist_of(read_whole(root, form)).find(name).entries:
+        raise Stopped(f"{borne[0].file} bears the name {name} already, now or formerly: edit that entry.")
     try:
-        file, text = skeleton.skeleton(name, schema_of(root), authorship)
+        file, text = skeleton.skeleton(name, form, authorship)
         return files.name_of(skeleton.write_new(root, file, text), root)
     except skeleton.NameRefused as error:
         raise Stopped(str(error)) from error

@@ -43,12 +43,16 @@ def generate(root: Path, target: Path, count: int) -> None:
         entry = _renamed(models[number % len(models)], renamed, number)
         text = yaml.dump(entry, Dumper=yaml.CSafeDumper, sort_keys=False, default_flow_style=None, width=100)
         (taxa / f"{stem_of(entry['name'])}.yaml").write_text(text, "utf-8")
-        answers.append(Answer(entry["name"], outcome=CURRENT, accepted_name=entry["name"], obtained=HOW, usage_key=entry["id"]))
+        answers.append(
+            Answer(entry["name"], outcome=CURRENT, accepted_name=entry["name"], obtained=HOW, usage_key=entry["id"])
+        )
     (target / "dataset" / "names.csv").write_bytes(written(answers))
 
 
 def _renamed(model: dict[str, Any], renamed: dict[str, str], number: int) -> dict[str, Any]:
-    entry = {key: value for key, value in model.items() if key not in {"former_names", "vernacular", "authorship", "excused"}}
+    entry = {
+        key: value for key, value in model.items() if key not in {"former_names", "vernacular", "authorship", "excused"}
+    }
     entry |= {"id": f"F{number + 1:05d}", "name": renamed[model["name"]]}
     for block in ("confusions", "not_confused_with"):
         entry[block] = [

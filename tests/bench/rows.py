@@ -30,7 +30,9 @@ def write(form: Form, count: int, folder: Path) -> None:
     rows = [(taxon, character, stage, state, None) for taxon, character, state, stage in itertools.islice(drawn, count)]
     made = frames(tables, form)
     made["taxa"] = pl.DataFrame({"taxon_id": taxa})
-    made[TABLE] = spoilt(pl.DataFrame(rows, schema=[each["name"] for each in form.tables[TABLE]["fields"]], orient="row"))
+    made[TABLE] = spoilt(
+        pl.DataFrame(rows, schema=[each["name"] for each in form.tables[TABLE]["fields"]], orient="row")
+    )
     schemas = {name: published(form.tables[name]) for name in made}
     schemas["taxa"] = {"fields": schemas["taxa"]["fields"][:1], "primaryKey": ["taxon_id"]}
     resources = []
@@ -70,4 +72,6 @@ def their_verdicts(folder: Path) -> Verdicts:
     from frictionless import Package
 
     report = Package(str(folder / "datapackage.json")).validate()
-    return {(each.row_number - 1, KINDS[each.type]) for task in report.tasks if task.name == TABLE for each in task.errors}
+    return {
+        (each.row_number - 1, KINDS[each.type]) for task in report.tasks if task.name == TABLE for each in task.errors
+    }

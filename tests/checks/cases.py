@@ -17,9 +17,7 @@ from sporeproof.checks.registry import Rule
 from sporeproof.form.load import Form, load_form
 
 ROOT = Path(__file__).parents[2]
-FENCE = re.compile(
-    r"^```(yaml|csv|escaped|link|times [0-9]+)[ ]?([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL
-)
+FENCE = re.compile(r"^```(yaml|csv|escaped|link|times [0-9]+)[ ]?([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
 @dataclass

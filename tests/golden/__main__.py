@@ -19,7 +19,9 @@ def main() -> None:
     for path, text in generated.items():
         before = path.read_bytes().decode() if path.exists() else ""
         if before != text:
-            lines = difflib.unified_diff(before.split("\n"), text.split("\n"), f"{path.name} before", path.name, lineterm="")
+            lines = difflib.unified_diff(
+                before.split("\n"), text.split("\n"), f"{path.name} before", path.name, lineterm=""
+            )
             sys.stdout.write("\n".join(lines) + "\n")
             path.write_bytes(text.encode())
 

@@ -30,7 +30,9 @@ def test_another_state_of_a_suspect_never_separates_more(a, b, data):
         states.append(extra)
     mine = look(form(), a)
     assert by(form(), mine, look(form(), wider)) <= by(form(), mine, look(form(), b))
-    assert all(new <= old for new, old in zip(sums(mine, look(form(), wider)), sums(mine, look(form(), b)), strict=True))
+    assert all(
+        new <= old for new, old in zip(sums(mine, look(form(), wider)), sums(mine, look(form(), b)), strict=True)
+    )
 
 
 @settings(deadline=None)

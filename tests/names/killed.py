@@ -35,7 +35,7 @@ def main(folder: Path, step: str) -> None:
     told, tell = os.pipe()
     _run(_copied(folder, "whole"), step, plan, killer(None, tell))
     moments = int(os.read(told, 20))
-    draw = random.Random(20)  # noqa: S311
+    draw = random.Random(20)
     for number in range(TIMES):
         low, high = number * moments // TIMES, (number + 1) * moments // TIMES
         status = _run(_copied(folder, str(number)), step, plan, killer(draw.randrange(low, high), tell))

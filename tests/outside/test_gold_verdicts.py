@@ -95,7 +95,7 @@ def folder(tmp_path_factory) -> Path:
 @pytest.fixture(scope="module")
 def places(folder) -> dict[Seeded, int]:
     """Put every fault into a row of its own, the rows drawn by a seed, and write the files with sizes left out."""
-    draw, used, found = random.Random(25), set(), {}  # noqa: S311
+    draw, used, found = random.Random(25), set(), {}
     for each in FAULTS:
         path = folder / f"csv/{each.table}.csv"
         header, *rows = list(csv.reader(io.StringIO(path.read_bytes().decode("utf-8"))))

@@ -1,4 +1,4 @@
-"""Real entries with one thing spoilt: exactly what must be found is found, in its line, and the others are still checked."""
+"""Real entries with one thing spoilt: exactly what must be found is found, in its line; others are still checked."""
 
 from __future__ import annotations
 
@@ -90,7 +90,9 @@ def test_what_is_spoilt_is_found(case, sound, tmp_path):
     assert expected == []
 
 
-@pytest.mark.parametrize("case", [each for each in CASES if "whole" in each and "in" not in each], ids=lambda case: case["case"])
+@pytest.mark.parametrize(
+    "case", [each for each in CASES if "whole" in each and "in" not in each], ids=lambda case: case["case"]
+)
 def test_other_files_keep_their_findings(case, tmp_path):
     """A file that cannot be read at all costs no other file its finding."""
     spoil(case, tmp_path)

@@ -77,7 +77,7 @@ def steps(tmp_path_factory) -> int:
     return int(done.stdout)
 
 
-MOMENTS = sorted(random.Random(20261125).sample(range(10_000), 20))  # noqa: S311
+MOMENTS = sorted(random.Random(20261125).sample(range(10_000), 20))
 
 
 @pytest.mark.parametrize("moment", MOMENTS)
@@ -106,7 +106,7 @@ def test_the_moments_reach_from_the_first_step_to_after_the_move(steps, tmp_path
 def test_a_whole_release_that_is_killed_leaves_nothing_half(tmp_path):
     count = child(tmp_path / "count", 0, "publish")
     assert count.returncode == 0, count.stderr
-    for moment in random.Random(9).sample(range(1, int(count.stdout)), 3):  # noqa: S311
+    for moment in random.Random(9).sample(range(1, int(count.stdout)), 3):
         out = tmp_path / str(moment)
         killed = child(out, moment, "publish")
         assert killed.returncode == -signal.SIGKILL, killed.stderr

@@ -79,7 +79,8 @@ def test_a_duplicate_key_keeps_the_first():
 @pytest.mark.parametrize(
     ("written", "meant"),
     [
-        ("NO", "the answer no"), ("yes", "the answer yes"), ("off", "the answer no"), ("12:30", "the number 750"), ("010", "the number 8"),
+        ("NO", "the answer no"), ("yes", "the answer yes"), ("off", "the answer no"),
+        ("12:30", "the number 750"), ("010", "the number 8"),
         ("~", "nothing at all"), ("null", "nothing at all"), ("2026-13-45", "a date"), (".inf", "the number inf"),
         ("Fagus", ""), ("1e3", ""), ("=", "a special sign"),
     ],

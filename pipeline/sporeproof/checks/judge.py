@@ -99,7 +99,7 @@ def judge(
         files=[each.file for each in judged],
         entries=len(judged),
         only_form=len(judged) - len(entries),
-        excused=excused,
+        excused=in_order(excused),
         crashed=run.crashed,
         whole=whole,
     )

@@ -30,6 +30,7 @@ KINDS = {
     "alias": "an alias",
 }
 LEFT_OUT = object()
+LOW_AND_HIGH = 2
 
 
 def build(page: Page, shape: Shape) -> Any:
@@ -175,15 +176,12 @@ def _states(page: Page, node: Node, shape: Shape) -> Any:
     if not node.value:
         return _nothing(page, node, shape)
     kinds = {item.kind for item in node.value}
-    if kinds <= {"whole", "number"} and len(node.value) == 2:
+    if kinds <= {"whole", "number"} and len(node.value) == LOW_AND_HIGH:
         return [item.value for item in node.value]
     if kinds & {"whole", "number"} and kinds <= {"whole", "number"}:
         page.trouble("wrong-shape", node.place, "", "a list of numbers", "a range of two numbers")
         return LEFT_OUT
-    fitted = [
-        _text(page, item, shape) if item.kind != "trap" else _trapped(page, item, shape)
-        for item in node.value
-    ]
+    fitted = [_text(page, item, shape) if item.kind != "trap" else _trapped(page, item, shape) for item in node.value]
     return [each for each in fitted if each is not LEFT_OUT] or LEFT_OUT
 
 

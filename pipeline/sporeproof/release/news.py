@@ -20,7 +20,11 @@ RELY = "Read this before you rely on the data"
 def news(version: Version, previous: str, changes: list[Change], frames: Frames, form: Form) -> str:
     """Return the text of ``news.md``; ``previous`` is empty for a first version."""
     remembered = list(on_memory(frames, form))
-    parts = [_head(version, previous), f"> {SAFETY_NOTE}", _briefly(changes, len(remembered), frames, first=not previous)]
+    parts = [
+        _head(version, previous),
+        f"> {SAFETY_NOTE}",
+        _briefly(changes, len(remembered), frames, first=not previous),
+    ]
     parts += _part(RELY, _first(changes, remembered))
     parts += _part("New dangers listed", _lines(changes, Kind.DANGER))
     parts += _part("New entries", _lines(changes, Kind.ENTRY), counted=True)

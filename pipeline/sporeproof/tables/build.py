@@ -48,7 +48,9 @@ def unsorted(facts: Facts, only: Iterable[str]) -> Tables:
 def _order(row: Row) -> tuple[tuple[bool, str, float], ...]:
     """Order by value: nothing first, then numbers by size, then texts by code point."""
     return tuple(
-        (each is not None, "", float(each)) if isinstance(each, int | float) else (each is not None, str(each or ""), 0.0)
+        (each is not None, "", float(each))
+        if isinstance(each, int | float)
+        else (each is not None, str(each or ""), 0.0)
         for each in row
     )
 
@@ -69,7 +71,9 @@ def evidence_of(entry: Entry, facts: Facts) -> str:
 
 def verdict_sources(entry: Entry) -> list[str]:
     """Return the sources of the opinions that give the entry's verdict."""
-    return sorted({each["source"] for each in entry.opinions if each.get("verdict") == entry.verdict and "source" in each})
+    return sorted(
+        {each["source"] for each in entry.opinions if each.get("verdict") == entry.verdict and "source" in each}
+    )
 
 
 def kind_of(source: str, sources: dict[str, dict[str, Any]]) -> str:
@@ -93,7 +97,8 @@ def _taxa(facts: Facts) -> Iterator[Row]:
         yield (
             entry.key, entry.name, entry.authorship or None, entry.rank, entry.value.get("family"),
             entry.value.get("region"), entry.verdict, entry.edibility.get("severity"),
-            joined(verdict_sources(entry)), evidence_of(entry, facts), review.get("state"), review.get("on"), None, None,
+            joined(verdict_sources(entry)), evidence_of(entry, facts), review.get("state"), review.get("on"),
+            None, None,
         )  # fmt: skip
 
 
@@ -294,4 +299,3 @@ TABLES: dict[str, Callable[[Facts], Iterator[Row]]] = {
     "onsets": _onsets,
     "retired": _retired,
 }
-

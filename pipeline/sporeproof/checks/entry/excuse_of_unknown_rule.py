@@ -52,6 +52,5 @@ def find(excuse: Excuse, form: Form) -> Iterator[Problem]:
     yield Problem(
         at=excuse.entry.at("excused", excuse.position, "code"),
         message=f"{excuse.entry.name} excuses {excuse.code}, but no rule has that code.",
-        mend=did_you_mean(excuse.code, all_rules())
-        or "Copy the code from the finding, or delete this excuse.",
+        mend=did_you_mean(excuse.code, all_rules()) or "Copy the code from the finding, or delete this excuse.",
     )

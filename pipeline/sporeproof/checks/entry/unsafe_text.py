@@ -42,7 +42,7 @@ from sporeproof.form.load import Form
 from sporeproof.records.entry import Entry, Step
 from sporeproof.tables.resolve import Checklist
 
-WHOLE = "characters"    # words of the catalogue, checked as such
+WHOLE = "characters"  # words of the catalogue, checked as such
 
 
 @rule("entry.unsafe-text", "error", per="entry")

@@ -64,4 +64,3 @@ def find(whole: Whole, form: Form) -> Iterator[Problem]:
                 message=f"The source `{id}` is cited nowhere.",
                 mend="Cite it where it belongs, or delete it.",
             )
-

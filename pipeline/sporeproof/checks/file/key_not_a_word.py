@@ -42,8 +42,6 @@ def find(reading: Reading, form: Form) -> Iterator[Problem]:
         word, read_as = each.words
         yield Problem(
             at=each.at,
-            message=f"The key `{word}` is {read_as}, not a word."
-            if word
-            else f"Before this colon stands {read_as}.",
+            message=f"The key `{word}` is {read_as}, not a word." if word else f"Before this colon stands {read_as}.",
             mend="Write a word before the colon.",
         )

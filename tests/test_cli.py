@@ -1,0 +1,197 @@
+"""The command line: exit codes, where things go, and that nothing ends in a traceback."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from sporeproof.checks import judge as judging
+from sporeproof.checks.registry import Rule, all_rules
+from sporeproof.cli import FORMATS, main
+from sporeproof.findings import SAFETY_NOTE, Level
+from sporeproof.names import journal
+from sporeproof.records.read import TAXA
+from tests.conftest import ROOT
+
+
+@pytest.fixture
+def copy(tmp_path: Path) -> Path:
+    for part in ("dataset", "schema"):
+        shutil.copytree(ROOT / part, tmp_path / part)
+    return tmp_path
+
+
+def act(*words: str) -> Result:
+    return CliRunner().invoke(main, words)
+
+
+def spoil(root: Path, old: str = "region: GB", new: str = "region: NO") -> Path:
+    path = root / TAXA / "hydnum-repandum.yaml"
+    path.write_text(path.read_text("utf-8").replace(old, new), "utf-8")
+    return path
+
+
+def test_exit_code_is_0_where_nothing_is_wrong(copy):
+    assert act("check", "--dataset", str(copy)).exit_code == 0
+
+
+def test_exit_code_is_1_where_an_error_stands(copy):
+    spoil(copy)
+    assert act("check", "--dataset", str(copy)).exit_code == 1
+
+
+def test_a_rule_that_crashes_is_one_finding_and_exit_code_2(copy, monkeypatch):
+    def find(entry, checklist, form):
+        raise ZeroDivisionError("of its own making")
+        yield
+
+    broken = Rule("entry.broken", (Level.ERROR,), "entry", find, "A rule.")
+    monkeypatch.setattr(judging, "all_rules", lambda: {**all_rules(), "entry.broken": broken})
+    result = act("check", "--dataset", str(copy), "--quiet", f"{copy / TAXA}/hydnum-repandum.yaml")
+    assert result.exit_code == 2
+    assert result.output.count("run.rule-crashed\n") >= 1
+    assert "entry.broken" in result.output
+    assert "Traceback" not in result.output
+    assert act("explain", "run.rule-crashed").exit_code == 0
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("check", "--dataset", "nowhere"),
+        ("check", "nowhere.yaml"),
+        ("check", "--format", "runes"),
+        ("explain", "safety.edible-without-confusions"),
+        ("sing",),
+        ("release", "--previous", "nowhere"),
+        ("new", "boletus"),
+    ],
+)
+def test_exit_code_is_2_where_the_command_cannot_do_its_work(words):
+    result = act(*words)
+    assert result.exit_code == 2
+    assert "Traceback" not in result.output
+    assert result.output.strip()
+
+
+def test_an_unknown_code_is_answered_with_the_nearest(copy):
+    assert "`safety.edible-without-confusion`" in act("explain", "safety.edible-without-confusions").output
+
+
+def test_no_dataset_anywhere_is_said(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    result = act("check")
+    assert result.exit_code == 2
+    assert "--dataset" in result.output
+
+
+@pytest.mark.parametrize("name", FORMATS)
+def test_a_report_is_written_to_a_file(copy, name, tmp_path):
+    spoil(copy)
+    out = tmp_path / "report"
+    result = act("check", "--dataset", str(copy), "--format", name, "--output", str(out))
+    assert result.exit_code == 1
+    assert result.output == ""
+    assert "yaml-trap" in out.read_text("utf-8")
+
+
+def test_a_report_that_cannot_be_written_is_said(copy):
+    result = act("check", "--dataset", str(copy), "--output", str(copy / "no" / "such" / "folder"))
+    assert result.exit_code == 2
+    assert "Traceback" not in result.output
+
+
+def test_json_is_the_contract(copy):
+    spoil(copy)
+    report = json.loads(act("check", "--dataset", str(copy), "--format", "json").output)
+    assert report["schema"] == 1
+    (error,) = [each for each in report["findings"] if each["level"] == "error"]
+    assert error["code"] == "file.yaml-trap"
+    assert error["file"] == f"{TAXA}/hydnum-repandum.yaml"
+    assert report["summary"]["errors"] == 1
+
+
+def test_a_named_entry_is_judged_alone(copy):
+    spoil(copy)
+    other = str(copy / TAXA / "mucidula-mucida.yaml")
+    assert act("check", "--dataset", str(copy), other).exit_code == 0
+    assert act("check", "--dataset", str(copy), str(copy / TAXA / "hydnum-repandum.yaml")).exit_code == 1
+
+
+def test_a_named_entry_finds_what_it_leads_to_by_a_former_name(copy):
+    path = copy / TAXA / "mucidula-mucida.yaml"
+    path.write_text(path.read_text("utf-8").replace("with: Amanita phalloides", "with: Agaricus phalloides"), "utf-8")
+    result = act("check", "--dataset", str(copy), str(path))
+    assert result.exit_code == 0
+    assert "reference.by-former-name" in result.output
+
+
+def test_a_file_beside_the_entries_asks_for_the_whole(copy):
+    spoil(copy)
+    assert act("check", "--dataset", str(copy), str(copy / "dataset" / "sources.yaml")).exit_code == 1
+
+
+def test_no_release_while_an_error_stands(copy):
+    spoil(copy)
+    result = act("release", "--dataset", str(copy))
+    assert result.exit_code == 1
+    assert "file.yaml-trap" in result.output
+    assert not (copy / "dist").exists()
+
+
+def test_no_release_of_an_entry_without_a_number(copy):
+    path = copy / TAXA / "hydnum-repandum.yaml"
+    path.write_text(path.read_text("utf-8").replace("id: F0005", "id: new"), "utf-8")
+    result = act("release", "--dataset", str(copy))
+    assert result.exit_code == 2
+    assert "Hydnum repandum has no number yet" in result.output
+    assert act("number", "--dataset", str(copy)).exit_code == 0
+    assert "id: F0020" in path.read_text("utf-8")
+
+
+def test_renames_begun_and_not_finished_stop_a_check(copy):
+    (copy / journal.JOURNAL).write_text("{}", "utf-8")
+    for words in (("check",), ("release",), ("names", "apply", "--dry-run")):
+        result = act(*words, "--dataset", str(copy))
+        assert result.exit_code == 2
+        assert "names apply" in result.output or "names-apply" in result.output
+
+
+def test_a_new_entry_explains_itself_and_never_overwrites(copy):
+    assert act("new", "Fictum commune", "--dataset", str(copy)).exit_code == 0
+    text = (copy / TAXA / "fictum-commune.yaml").read_text("utf-8")
+    assert "id: new" in text
+    again = act("new", "Fictum commune", "--dataset", str(copy))
+    assert again.exit_code == 2
+    assert text == (copy / TAXA / "fictum-commune.yaml").read_text("utf-8")
+    assert "Galerina" in act("new", "Galerina autumnalis", "--dataset", str(copy)).output
+
+
+def test_names_never_asked_are_an_error_with_complete(copy):
+    names = copy / "dataset" / "names.csv"
+    lines = names.read_text("utf-8").splitlines(keepends=True)
+    names.write_text("".join(line for line in lines if not line.startswith("Hydnum repandum,")), "utf-8")
+    assert act("names", "check", "--dataset", str(copy)).exit_code == 0
+    assert act("names", "check", "--complete", "--dataset", str(copy)).exit_code == 1
+
+
+@pytest.mark.parametrize("words", [("explain",), ("number",), ("names", "apply"), ("check",), ("release",)])
+def test_people_are_told_what_this_is_not(words, copy):
+    dataset = () if words == ("explain",) else ("--dataset", str(copy))
+    assert SAFETY_NOTE in act(*words, *dataset).output
+
+
+def test_no_text_of_a_file_reaches_the_terminal_raw(copy):
+    spoil(copy, "name: Hydnum repandum", 'name: "Hydnum\\e[31m repandum"')
+    assert "\x1b" not in act("check", "--dataset", str(copy)).output
+
+
+def test_it_runs_as_a_module():
+    line = [sys.executable, "-m", "sporeproof", "--version"]
+    assert "sporeproof" in subprocess.run(line, capture_output=True, text=True, check=True).stdout
