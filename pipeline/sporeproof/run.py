@@ -35,7 +35,7 @@ class Stopped(Exception):
 
 def schema_of(root: Path) -> Form:
     """Return the form of the dataset's own schema, or of the packaged copy where it has none."""
-    own = root / "schema"
+    own = (root / "schema").absolute()
     try:
         return load_form(own if own.is_dir() else PACKAGED_SCHEMA)
     except FormError as error:

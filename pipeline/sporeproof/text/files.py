@@ -40,14 +40,14 @@ def name_of(path: Path, root: Path) -> str:
 def _inside(path: Path, root: Path) -> bool:
     """No step of the way may be a link that leaves the root, and no ``..`` may climb out of it."""
     try:
-        return _resolved(path.parent).is_relative_to(_resolved(root))
+        return _resolved(path.parent.absolute()).is_relative_to(_resolved(root.absolute()))
     except (OSError, RuntimeError):  # links that lead in a circle
         return False
 
 
 @lru_cache(maxsize=64)
 def _resolved(folder: Path) -> Path:
-    """Thousands of files stand in one folder; following its links once will do."""
+    """Follow the links of an absolute path, once: thousands of files stand in one folder."""
     return folder.resolve()
 
 
