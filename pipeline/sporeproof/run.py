@@ -19,7 +19,7 @@ from sporeproof.parts import in_parts
 from sporeproof.records.entry import Reading
 from sporeproof.records.read import TAXA, Dataset, entry_files, read_companions, read_entries
 from sporeproof.tables import numbers
-from sporeproof.tables.build import Facts, build
+from sporeproof.tables.build import Facts, Tables, build
 from sporeproof.tables.resolve import Checklist, references, stem_of
 from sporeproof.text import files
 from sporeproof.text.nearest import did_you_mean
@@ -206,22 +206,25 @@ def release(root: Path, previous: Path | None, out: Path, progress: Progress = s
     checked = judge(dataset, dataset.readings, form, answers, progress=progress)
     if checked.has_errors:
         return checked
+    return _published(dataset, build_filled(dataset, answers[0], form), form, root, previous, out, checked)
+
+
+def build_filled(dataset: Dataset, answers: Recorded, form: Form) -> Tables:
+    """Return all tables of a dataset, the outcomes of its names filled in."""
+    companions = dataset.companions
+    facts = Facts(checklist_of(dataset), form, companions["sources"].value, companions["protections"].value)
+    return filled(build(facts), answers, form)
+
+
+def _published(
+    dataset: Dataset, tables: Tables, form: Form, root: Path, previous: Path | None, out: Path, checked: Checked
+) -> list[str]:
     from sporeproof.release.publish import publish
     from sporeproof.release.refusals import Refused, ReleaseError
 
-    companions = dataset.companions
-    facts = Facts(checklist_of(dataset), form, companions["sources"].value, companions["protections"].value)
-    tables = filled(build(facts), answers[0], form)
-    licence = root / "dataset" / "LICENSE"
+    words = dataset.companions["package"].value
     try:
-        done = publish(
-            tables,
-            form,
-            companions["package"].value,
-            licence.read_text("utf-8") if licence.is_file() else None,
-            previous,
-            out,
-        )
+        done = publish(tables, form, words, _licence(root), previous, out)
     except (Refused, ReleaseError) as error:
         raise Stopped(str(error)) from error
     state = "written" if done.changed else "unchanged"
@@ -232,6 +235,20 @@ def release(root: Path, previous: Path | None, out: Path, progress: Progress = s
         *([f"Because of: {done.because}"] if done.because else []),
         f"{len(done.counts)} tables, {sum(done.counts.values())} rows.",
     ]
+
+
+def _licence(root: Path) -> str | None:
+    """Return the text of the data's licence, or None where there is none."""
+    path = root / "dataset" / "LICENSE"
+    if not path.is_file():
+        return None
+    data = files.fetch(path, root)
+    try:
+        if isinstance(data, bytes):
+            return data.decode("utf-8")
+    except UnicodeDecodeError:
+        pass
+    raise Stopped("dataset/LICENSE cannot be read as plain UTF-8 text.")
 
 
 def _nothing_half_done(root: Path) -> None:
