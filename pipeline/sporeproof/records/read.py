@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from sporeproof.form.shapes import Shape
 
 TAXA = "dataset/taxa"
+ENDING = ".yaml"
 
 
 @dataclass(slots=True)
@@ -58,6 +59,9 @@ def page_of(path: Path, root: Path) -> Page:
 
 def read_entry(path: Path, root: Path, shape: Shape) -> Reading:
     """Return what came of one entry's file. It never raises for what stands in it."""
+    if path.suffix != ENDING:
+        name = name_of(path, root)
+        return Reading(Page(name, troubles=[Trouble("other-ending", Mark(name), (path.name, ENDING))]))
     return reading_of(page_of(path, root), shape)
 
 
@@ -73,8 +77,8 @@ def reading_of(page: Page, shape: Shape) -> Reading:
 
 
 def entry_files(root: Path) -> Iterator[Path]:
-    """Yield the files that hold entries, sorted by name."""
-    yield from sorted((root / TAXA).glob("*.yaml"))
+    """Yield what lies among the entries, sorted by name; only hidden files are passed over in silence."""
+    yield from sorted(path for path in (root / TAXA).glob("*") if not path.name.startswith("."))
 
 
 def read_entries(paths: Iterable[Path], root: Path, shape: Shape) -> list[Reading]:
