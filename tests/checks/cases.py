@@ -41,7 +41,8 @@ def entry_path(text: str) -> str:
     if found := re.match(r"# file: (\S+)", text):
         return f"{run.TAXA}/{found[1]}"
     name = re.search(r"^name:[ ]*(.+?)\s*(?:#.*)?$", text, re.MULTILINE)
-    return f"{run.TAXA}/{run.stem_of(name[1].strip(chr(34))) if name else 'nameless'}.yaml"
+    stem = run.stem_of(name[1].strip('"')) if name else ""
+    return f"{run.TAXA}/{stem or 'nameless'}.yaml"
 
 
 def add_entry(case: Case, text: str) -> None:
