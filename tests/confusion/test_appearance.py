@@ -72,6 +72,18 @@ def test_an_unknown_stays_unknown_beside_an_implication(form):
     assert shown(form, taxon, "hymenophore").status == "unknown"
 
 
+def test_a_body_plan_that_is_not_known_implies_the_egg_too(form):
+    for body in ({}, {"body": {"mature": ["cap-and-stem"]}}):
+        taxon = look(form, body | {"volva": "sac", "hymenophore": "gills"})
+        assert shown(form, taxon, "body").status == "unknown"
+        assert "enclosed" in shown(form, taxon, "hymenophore").states
+
+
+def test_a_section_recorded_at_some_stage_only_stays_unknown(form):
+    taxon = look(form, CAP | {"volva": "sac", "section": {"young": ["uniform-white"]}})
+    assert shown(form, taxon, "section").status == "unknown"
+
+
 def test_a_recorded_egg_without_a_section_keeps_it_unknown(form):
     eggs = {"young": ["ball"], "mature": ["cap-and-stem"]}
     taxon = look(form, {"body": eggs, "volva": "sac", "hymenophore": "gills"})
@@ -121,3 +133,8 @@ def test_a_size_takes_part_only_where_it_is_accepted(form):
     assert look(form, CAP | {"cap-width": [30, 100]}).accepted(form.characters["cap-width"]).range is None
     taxon = look(form, CAP | {"cap-width": [30, 100]}, {"cap-width": [60, 90]})
     assert taxon.accepted(form.characters["cap-width"]).range == (60, 90)
+
+
+def test_a_size_that_is_not_recorded_at_an_accepted_stage_is_unknown(form):
+    taxon = look(form, CAP | {"cap-width": {"young": [10, 30]}}, {"stage": ["mature"], "cap-width": [10, 30]})
+    assert taxon.accepted(form.characters["cap-width"]).status == "unknown"

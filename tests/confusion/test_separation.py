@@ -56,6 +56,16 @@ def test_a_size_without_an_accepted_range_is_no_secret(form):
     assert told(form, large, small, "cap-width").separates == "one-way"
 
 
+def test_a_size_of_what_may_not_be_there_is_unknown(form):
+    large, small = look(form, {"stem-width": [50, 200]}), look(form, CAP | {"stem-width": [20, 60]})
+    assert told(form, large, small, "stem-width").separates == "unknown"
+
+
+def test_a_size_that_leaves_out_the_young_is_not_one_way(form):
+    large, small = look(form, CAP | {"cap-width": {"mature": [50, 200]}}), look(form, CAP | {"cap-width": [20, 60]})
+    assert told(form, large, small, "cap-width").separates == "no"
+
+
 def test_spores_separate_both_ways(form):
     small, large = look(form, CAP | {"spore-length": [4, 5]}), look(form, CAP | {"spore-length": [10, 12]})
     assert told(form, small, large, "spore-length").separates == "yes"

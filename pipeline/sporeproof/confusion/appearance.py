@@ -112,7 +112,7 @@ class Appearance:
         for implied in self._implied:
             if implied.adds_character == character.id:
                 added |= closure(character, frozenset(implied.adds_states))
-        if not own.states and not (added and self._own_status(character) == "not-applicable"):
+        if not own.states and not (added and self._never_applied(character)):
             return UNKNOWN
         return View("known", own.states | added)
 
@@ -123,9 +123,10 @@ class Appearance:
             return UNKNOWN
         return View("known", closure(character, frozenset().union(*given.values())))
 
-    def _own_status(self, character: Character) -> str:
-        """The status of a character before any implication."""
-        return self._own_applied(character).status
+    def _never_applied(self, character: Character) -> bool:
+        """Neither recorded, not even at some stage, nor applicable before any implication."""
+        unrecorded = character.id not in self.traits.states
+        return unrecorded and self._own_applied(character).status == "not-applicable"
 
     def _own_applied(self, character: Character) -> View:
         return self._applied(character, self._own(character), self._own_applied)
@@ -139,11 +140,11 @@ class Appearance:
         return [each for each in self.form.implications if self._holds(each)]
 
     def _holds(self, implied: Implication) -> bool:
-        """Judged once, on the taxon's own appearance."""
+        """Judged once, on the taxon's own appearance; one that is not known may be any."""
         when = self._own(self.form.characters[implied.when_character])
         unless = self._own(self.form.characters[implied.unless_character])
         spared = unless.status == "known" and unless.states <= implied.unless_states
-        return bool(when.states & implied.when_states) and not spared
+        return (when.status == "unknown" or bool(when.states & implied.when_states)) and not spared
 
     def _widened(self, character: Character) -> View:
         stages = self.traits.ranges.get(character.id, {})
@@ -172,18 +173,17 @@ class Appearance:
         only = self.traits.accepted.get(character.id)
         return View("known", states if only is None else states & only)
 
-    def _accepted_stages(self, given: dict[str, States]) -> list[str]:
+    def _accepted_stages(self, given: Iterable[str]) -> list[str]:
         only = self.traits.accepted.get(STAGE)
         return [stage for stage in given if only is None or stage == UNSTAGED or stage in only]
 
     def _accepted_range(self, character: Character) -> View:
-        """A size that grows takes part only where the entry says which sizes it accepts."""
-        if found := self.traits.accepted_ranges.get(character.id):
-            return View("known", range=found)
-        if character.grows:
-            return UNKNOWN
+        """A size that grows has a range only where the entry says which sizes it accepts."""
         stages = self.traits.ranges.get(character.id, {})
-        return View("known", range=hull(stages.values())) if stages else UNKNOWN
+        if not (self._accepted_stages(stages) if character.grows else stages):
+            return UNKNOWN
+        own = None if character.grows else hull(stages.values())
+        return View("known", range=self.traits.accepted_ranges.get(character.id, own))
 
     def own_range(self, character: Character) -> Range | None:
         """Return the range over all stages as recorded, or None where none is."""

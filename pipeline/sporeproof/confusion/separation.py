@@ -34,18 +34,13 @@ def contrast(a: Appearance, b: Appearance, character: Character, form: Form) -> 
     mine, other = a.accepted(character), b.shown(character)
     if "not-applicable" in (mine.status, other.status):
         return Contrast(character, "not-applicable")
-    if "unknown" in (mine.status, other.status) and not _takes_no_part(a, character, other):
+    if "unknown" in (mine.status, other.status):
         return Contrast(character, "unknown")
     if not _separates(character, mine, other, b):
         return Contrast(character, "one-way" if _one_way(character, a, b, other) else "no")
     alike = _alike(character, mine, other)
     weight = form.weight(character)
     return Contrast(character, "yes", min(weight, 1) if alike else weight, alike)
-
-
-def _takes_no_part(a: Appearance, character: Character, other: View) -> bool:
-    """A growing size that is recorded, but of which the entry accepts any, is no secret: it does not separate."""
-    return character.grows and other.status == "known" and a.own_range(character) is not None
 
 
 def _separates(character: Character, mine: View, other: View, b: Appearance) -> bool:
@@ -65,7 +60,7 @@ def _ranges_part(character: Character, mine: Range | None, other: Range | None) 
 def _one_way(character: Character, a: Appearance, b: Appearance, other: View) -> bool:
     """Tell whether some of what ``a`` can look like, but not all, is never seen in ``b``."""
     if character.is_measured:
-        own = a.own_range(character)
+        own = a.own_range(character) if a.shown(character).status == "known" else None
         return own is not None and other.range is not None and _sticks_out(character, own, other.range)
     shown = a.shown(character).states
     outside = shown - b.reported(character)
