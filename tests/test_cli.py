@@ -107,6 +107,20 @@ def test_a_report_that_cannot_be_written_is_said(copy):
     assert "Traceback" not in result.output
 
 
+def test_a_report_never_overwrites_an_entry(copy):
+    path = copy / TAXA / "hydnum-repandum.yaml"
+    before = path.read_bytes()
+    result = act("check", "--dataset", str(copy), "--output", str(path))
+    assert result.exit_code == 2
+    assert path.read_bytes() == before
+
+
+def test_names_check_sees_a_broken_record(copy):
+    names = copy / "dataset" / "names.csv"
+    names.write_text(names.read_text("utf-8").replace(",current,", ",curent,", 1), "utf-8")
+    assert act("names", "check", "--quiet", "--dataset", str(copy)).exit_code == 1
+
+
 def test_json_is_the_contract(copy):
     spoil(copy)
     report = json.loads(act("check", "--dataset", str(copy), "--format", "json").output)

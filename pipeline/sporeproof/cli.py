@@ -91,11 +91,11 @@ def check(paths: tuple[Path, ...], root: Path | None, format_: str, quiet: bool,
     root = root or nearest_root(Path.cwd())
     with progress_shown(not paths and not quiet) as progress:
         checked = run.check(root, paths, progress)
-    report(checked, format_, quiet, output)
+    report(checked, root, format_, quiet, output)
     sys.exit(checked.exit_code)
 
 
-def report(checked: Checked, format_: str, quiet: bool, output: Path | None) -> None:
+def report(checked: Checked, root: Path, format_: str, quiet: bool, output: Path | None) -> None:
     """Print the findings, or write them to a file."""
     shown = [each for each in checked.findings if not (quiet and each.level is Level.NOTICE)]
     render = import_module(f"sporeproof.report.as_{format_}").render
@@ -110,7 +110,7 @@ def report(checked: Checked, format_: str, quiet: bool, output: Path | None) -> 
     if output is None:
         click.echo(text, nl=False)
     else:
-        run.write_text(output, text)
+        run.write_text(output, text, root)
 
 
 def summary_of(checked: Checked) -> Summary:
@@ -158,10 +158,11 @@ def names() -> None:
 @reported
 def names_check(root: Path | None, format_: str, quiet: bool, output: Path | None, complete: bool) -> None:
     """Judge every current and former name by the answers on record. Needs no network."""
-    found = run.names_check(root or nearest_root(Path.cwd()), complete=complete)
+    root = root or nearest_root(Path.cwd())
+    found = run.names_check(root, complete=complete)
     if format_ == "text" and not quiet and output is None:
         say(*found.lines(), "")
-    report(found.checked, format_, quiet, output)
+    report(found.checked, root, format_, quiet, output)
     sys.exit(found.checked.exit_code)
 
 
@@ -204,7 +205,7 @@ def release(root: Path | None, previous: Path | None, output: Path | None) -> No
     with progress_shown(wanted=True) as progress:
         done = run.release(root, previous, output or root / "dist", progress)
     if isinstance(done, Checked):
-        report(done, "text", quiet=True, output=None)
+        report(done, root, "text", quiet=True, output=None)
         click.echo("No release: the errors above come first.", err=True)
         sys.exit(1)
     say_safely(*done)

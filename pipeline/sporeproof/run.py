@@ -131,13 +131,15 @@ class NamesChecked:
 
 
 UNASKED = "name.unasked"
+# Rules on the record of answers itself: a name is judged by what can be read there.
+ON_ANSWERS = "dataset.answer"
 
 
 def names_check(root: Path, *, complete: bool = False) -> NamesChecked:
     """Return every name with its outcome; with ``complete``, a name that was never asked is an error."""
     form = schema_of(root)
     dataset = read_whole(root, form)
-    rules = [rule for rule in all_rules().values() if rule.family == "name"]
+    rules = [rule for rule in all_rules().values() if rule.family == "name" or rule.code.startswith(ON_ANSWERS)]
     checked = judge(dataset, dataset.readings, form, recorded(root), rules=rules)
     if complete:
         checked.findings = [
@@ -276,8 +278,10 @@ def _page(rule: Rule) -> list[str]:
     return [f"{rule.code}  ({', '.join(rule.levels)})", "", head, rest.rstrip()]
 
 
-def write_text(path: Path, text: str) -> None:
-    """Write a report whole or not at all."""
+def write_text(path: Path, text: str, root: Path) -> None:
+    """Write a report whole or not at all, and never over anything of the dataset."""
+    if path.resolve().is_relative_to((root / "dataset").resolve()):
+        raise Stopped(f"{path} lies in the dataset; a report there would be taken for part of it. Name another place.")
     try:
         files.replace(path, text.encode())
     except OSError as error:

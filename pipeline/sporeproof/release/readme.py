@@ -17,6 +17,8 @@ Version {version} of the data. {description}
   it.
 - No row means *not recorded here*. It never means harmless, ruled out, told apart or allowed, and an empty
   cell means unknown.
+- Where no grade is given, nothing was computed: the tables `proofs` and `unexcluded` are then empty, and so are the
+  columns for what is required, separates or is similar. That says nothing is cleared, not that nothing is in the way.
 - No record of a protection means *not recorded here*, never *allowed*. Local law, byelaws, land managers and
   codes of good practice come first.
 - Show a verdict only together with its needs, its cautions and its confusions, and an entry that nobody
