@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 import sys
@@ -13,7 +14,7 @@ from click.testing import CliRunner, Result
 
 from sporeproof.checks import judge as judging
 from sporeproof.checks.registry import Rule, all_rules
-from sporeproof.cli import FORMATS, main
+from sporeproof.cli import FORMATS, is_colourful, main
 from sporeproof.findings import SAFETY_NOTE, Level
 from sporeproof.names import journal
 from sporeproof.records.read import TAXA
@@ -166,7 +167,11 @@ def test_no_release_of_an_entry_without_a_number(copy):
     assert result.exit_code == 2
     assert "Hydnum repandum has no number yet" in result.output
     assert act("number", "--dataset", str(copy)).exit_code == 0
-    assert "id: F0020" in path.read_text("utf-8")
+    numbers = [
+        int(found) for each in path.parent.glob("*.yaml") for found in re.findall(r"^id: F(\d+)", each.read_text())
+    ]
+    assert f"id: F{max(numbers):04}" in path.read_text("utf-8")
+    assert len(set(numbers)) == len(numbers)
 
 
 def test_renames_begun_and_not_finished_stop_a_check(copy):
@@ -209,3 +214,63 @@ def test_no_text_of_a_file_reaches_the_terminal_raw(copy):
 def test_it_runs_as_a_module():
     line = [sys.executable, "-m", "sporeproof", "--version"]
     assert "sporeproof" in subprocess.run(line, capture_output=True, text=True, check=True).stdout
+
+
+def test_the_summary_counts_and_leaves_the_notices_out(copy):
+    result = act("check", "--summary", "--dataset", str(copy))
+    assert result.exit_code == 0
+    assert "Taxa by verdict\n" in result.output
+    assert "Completeness by character\n" in result.output
+    assert ": notice " not in result.output
+    assert result.output.endswith(SAFETY_NOTE + "\n")
+
+
+def test_the_summary_does_not_hide_an_error(copy):
+    spoil(copy)
+    result = act("check", "--summary", "--dataset", str(copy))
+    assert result.exit_code == 1
+    assert ": error " in result.output
+
+
+def test_the_summary_of_named_entries_counts_these(copy):
+    result = act(
+        "check", "--summary", "--format", "json", "--dataset", str(copy), f"{copy / TAXA}/hydnum-repandum.yaml"
+    )
+    by_verdict = json.loads(result.output)["statistics"][0]["rows"]
+    assert [count for _, count in by_verdict if count] == [1]
+
+
+def test_the_summary_is_refused_where_a_format_has_no_place_for_it(copy):
+    result = act("check", "--summary", "--format", "sarif", "--dataset", str(copy))
+    assert result.exit_code == 2
+    assert "--summary needs --format text or json" in result.output
+
+
+def test_a_rename_that_waits_for_a_person_is_not_a_success(copy):
+    answer = "Hydnum repandum,,renamed,Hydnum,,registry-taxonomy,,Invented,1,2,EXACT,,2026-11-25\n"
+    names = copy / "dataset/names.csv"
+    kept = [line for line in names.read_text("utf-8").splitlines(keepends=True) if "Hydnum repandum" not in line]
+    names.write_text("".join([*kept, answer]), "utf-8")
+    for words in (("--dry-run",), ()):
+        result = act("names", "apply", *words, "--dataset", str(copy))
+        assert "Hydnum repandum is not renamed:" in result.output
+        assert result.exit_code == 1
+
+
+@pytest.mark.parametrize(
+    ("given", "colourful"),
+    [({"TERM": "xterm"}, True), ({"TERM": "dumb"}, False), ({"TERM": "xterm", "NO_COLOR": "1"}, False)],
+)
+def test_colours_are_left_out_where_they_are_not_welcome(given, colourful, monkeypatch):
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    for name, value in given.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True)
+    assert is_colourful() is colourful
+
+
+def test_each_reason_of_a_refusal_stands_on_its_own_line(copy):
+    (copy / "dataset/package.yaml").unlink()
+    result = act("release", "--dataset", str(copy), "--output", str(copy / "dist"))
+    assert result.exit_code == 2
+    assert "does not give: name.\n" in result.output

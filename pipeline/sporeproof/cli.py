@@ -23,6 +23,8 @@ from sporeproof.findings import SAFETY_NOTE, Level, plain
 from sporeproof.report.summary import Summary
 
 FORMATS = [each.name[3:] for each in pkgutil.iter_modules(sporeproof.report.__path__) if each.name.startswith("as_")]
+# The formats that have a place for figures.
+COUNTING = ("text", "json")
 
 
 def nearest_root(start: Path) -> Path:
@@ -34,9 +36,19 @@ def nearest_root(start: Path) -> Path:
 
 
 def say(*lines: str) -> None:
-    """Print lines for a person: no sign of a file reaches the terminal raw."""
+    """Print lines for a person."""
     for line in lines:
-        click.echo("\n".join(plain(part) for part in line.split("\n")))
+        click.echo(tame(line))
+
+
+def tame(text: str) -> str:
+    """Return text of several lines with no sign in it that a terminal would obey."""
+    return "\n".join(plain(part) for part in text.split("\n"))
+
+
+def is_colourful() -> bool:
+    """Tell whether colours are welcome: on a terminal that can show them, unless NO_COLOR asks for none."""
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
 def say_safely(*lines: str) -> None:
@@ -72,7 +84,7 @@ class _Plain(click.Group):
         try:
             return super().invoke(context)
         except run.Stopped as error:
-            raise click.UsageError(plain(str(error))) from error
+            raise click.UsageError(tame(str(error))) from error
         except OSError as error:
             raise click.UsageError(plain(f"{error.filename or 'A file'}: {error.strerror}.")) from error
 
@@ -85,13 +97,18 @@ def main() -> None:
 
 @main.command()
 @click.argument("paths", nargs=-1, type=click.Path(exists=True, path_type=Path))
+@click.option("--summary", is_flag=True, help="Count what is there and how complete it is, in place of the notices.")
 @reported
-def check(paths: tuple[Path, ...], root: Path | None, format_: str, quiet: bool, output: Path | None) -> None:
+def check(
+    paths: tuple[Path, ...], root: Path | None, summary: bool, format_: str, quiet: bool, output: Path | None
+) -> None:
     """Check the dataset by every rule, or the named entries and what they touch."""
+    if summary and format_ not in COUNTING:
+        raise click.UsageError(f"--summary needs --format {' or '.join(COUNTING)}.")
     root = root or nearest_root(Path.cwd())
     with progress_shown(not paths and not quiet) as progress:
-        checked = run.check(root, paths, progress)
-    report(checked, root, format_, quiet, output)
+        checked = run.check(root, paths, progress, with_statistics=summary)
+    report(checked, root, format_, quiet or summary, output)
     sys.exit(checked.exit_code)
 
 
@@ -104,8 +121,9 @@ def report(checked: Checked, root: Path, format_: str, quiet: bool, output: Path
         summary_of(checked),
         version=__version__,
         files=checked.files,
-        colour=output is None and sys.stdout.isatty(),
+        colour=output is None and is_colourful(),
         quiet=quiet,
+        statistics=checked.statistics,
     )
     if output is None:
         click.echo(text, nl=False)
@@ -173,7 +191,8 @@ def names_check(root: Path | None, format_: str, quiet: bool, output: Path | Non
 def names_apply(root: Path | None, unconfirmed: bool, dry_run: bool) -> None:
     """Rename what a checklist has renamed: name, former names, file, and every reference to it."""
     done = run.names_apply(root or nearest_root(Path.cwd()), unconfirmed=unconfirmed, dry_run=dry_run)
-    say_safely(*done)
+    say_safely(*done.lines)
+    sys.exit(int(done.refused))
 
 
 @main.command()

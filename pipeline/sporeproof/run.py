@@ -10,6 +10,7 @@ from pathlib import Path
 
 from sporeproof.checks.judge import CRASH_MEND, CRASH_WHY, CRASHED, Checked, Progress, judge, silent
 from sporeproof.checks.registry import Rule, all_rules
+from sporeproof.confusion.statistics import STATISTICS_TABLES, statistics
 from sporeproof.findings import Level, Trouble
 from sporeproof.form.load import Form, FormError, load_form
 from sporeproof.names import journal, patch, skeleton
@@ -18,6 +19,7 @@ from sporeproof.names.outcome import Use, filled, uses
 from sporeproof.parts import in_parts
 from sporeproof.records.entry import Reading
 from sporeproof.records.read import TAXA, Dataset, entry_files, read_companions, read_entries
+from sporeproof.report.summary import counted
 from sporeproof.tables import numbers
 from sporeproof.tables.build import Facts, Tables, build
 from sporeproof.tables.resolve import Checklist, references, stem_of
@@ -69,7 +71,9 @@ def _collector_paused() -> Iterator[None]:
 
 
 @_collector_paused()
-def check(root: Path, paths: Iterable[Path] = (), progress: Progress = silent) -> Checked:
+def check(
+    root: Path, paths: Iterable[Path] = (), progress: Progress = silent, *, with_statistics: bool = False
+) -> Checked:
     """Return the findings of every rule over the dataset, or over the named entries and what they touch."""
     form = schema_of(root)
     _nothing_half_done(root)
@@ -81,6 +85,11 @@ def check(root: Path, paths: Iterable[Path] = (), progress: Progress = silent) -
         judged = dataset.readings
     checked = judge(dataset, judged, form, recorded(root), whole=not named, progress=progress)
     checked.schema = "" if (root / "schema").is_dir() else "packaged"
+    if with_statistics:
+        facts = Facts(
+            Checklist(each.entry for each in judged if each.entry), form, dataset.companions["sources"].value, []
+        )
+        checked.statistics = statistics(build(facts, STATISTICS_TABLES), form)
     return checked
 
 
@@ -149,8 +158,16 @@ def names_check(root: Path, *, complete: bool = False) -> NamesChecked:
     return NamesChecked(list(uses(checklist.entries, checklist, recorded(root)[0], form)), checked)
 
 
-def names_apply(root: Path, *, unconfirmed: bool = False, dry_run: bool = False) -> list[str]:
-    """Make the renames that the answers call for, or say what would be made; return what was done, in words."""
+@dataclass(frozen=True, slots=True)
+class NamesApplied:
+    """What was done, in words, and whether a rename that the answers call for waits for a person."""
+
+    lines: list[str]
+    refused: bool
+
+
+def names_apply(root: Path, *, unconfirmed: bool = False, dry_run: bool = False) -> NamesApplied:
+    """Make the renames that the answers call for, or say what would be made."""
     try:
         if dry_run:
             _nothing_half_done(root)
@@ -162,7 +179,8 @@ def names_apply(root: Path, *, unconfirmed: bool = False, dry_run: bool = False)
             journal.apply(planned, root)
     except journal.NotApplied as error:
         raise Stopped(str(error)) from error
-    return [f"Finished what was begun: {file}" for file in finished] + _told(planned, dry_run=dry_run)
+    begun = [f"Finished what was begun: {file}" for file in finished]
+    return NamesApplied(begun + _told(planned, dry_run=dry_run), refused=bool(planned.refused))
 
 
 def _told(planned: patch.Plan, *, dry_run: bool) -> list[str]:
@@ -231,7 +249,7 @@ def _published(
         raise Stopped(str(error)) from error
     state = "written" if done.changed else "unchanged"
     return [
-        f"{checked.count(Level.WARNING)} warnings, {checked.count(Level.NOTICE)} notices, no errors.",
+        f"{', '.join(counted(checked.count(each), each) for each in (Level.WARNING, Level.NOTICE))}, no errors.",
         *([f"{done.on_memory} edible verdicts rest on memory alone; the news names them."] if done.on_memory else []),
         f"Version {done.version} {state}: {done.folder}",
         *([f"Because of: {done.because}"] if done.because else []),

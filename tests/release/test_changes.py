@@ -383,6 +383,13 @@ def test_the_same_two_editions_give_the_same_news(tmp_path):
     assert one.news.encode() == (one.folder / "news.md").read_bytes()
 
 
+def test_the_news_counts_what_the_version_holds(tmp_path):
+    held = published(FORM, tmp_path).news.partition("## What it holds, counted\n")[2]
+    assert "| deadly | 1 |\n" in held
+    assert "| inedible | 0 |\n" in held
+    assert "| unreviewed | 5 |\n" in held
+
+
 # What is promised to programs
 
 

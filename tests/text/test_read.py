@@ -9,7 +9,8 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sporeproof.text.read import MOST_BYTES, MOST_LEVELS, MOST_NODES, locate, plain, read_as, read_page
+from sporeproof.text.places import locate
+from sporeproof.text.read import MOST_BYTES, MOST_LEVELS, MOST_NODES, plain, read_as, read_page
 
 
 def troubles(text: str | bytes) -> list[tuple[str, int, int]]:

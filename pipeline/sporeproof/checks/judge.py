@@ -10,6 +10,7 @@ from typing import Any
 
 from sporeproof.checks.context import Excuse, Pair, Whole
 from sporeproof.checks.registry import Rule, all_rules
+from sporeproof.confusion.statistics import Figures
 from sporeproof.findings import Finding, Level, Mark, Trouble, in_order
 from sporeproof.form.load import Form
 from sporeproof.names.answers import Recorded
@@ -34,7 +35,10 @@ def silent(step: str, done: int, total: int) -> None:
 
 @dataclass(slots=True)
 class Checked:
-    """What a check found, and how much it looked at. ``crashed`` counts rules that could not finish."""
+    """What a check found, and how much it looked at.
+
+    ``crashed`` counts rules that could not finish; ``statistics`` are there where they were asked for.
+    """
 
     findings: list[Finding]
     files: list[str] = field(default_factory=list)
@@ -44,6 +48,7 @@ class Checked:
     crashed: int = 0
     schema: str = ""
     whole: bool = True
+    statistics: list[Figures] = field(default_factory=list)
 
     def count(self, level: Level) -> int:
         """Return the number of findings of one level."""

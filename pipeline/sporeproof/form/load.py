@@ -12,7 +12,8 @@ from typing import Any
 from sporeproof.findings import Mark
 from sporeproof.form.catalogue import Character, Implication, characters_of, implications_of
 from sporeproof.form.shapes import Shape, shape_of
-from sporeproof.text.read import Page, locate, plain, read_page
+from sporeproof.text.places import locate
+from sporeproof.text.read import Page, plain, read_page
 
 
 class FormError(Exception):
@@ -84,6 +85,11 @@ class Form:
         term = self.vocabularies["needs"].get(need)
         return str(term.more.get("implies", "")) if term else ""
 
+    def stage_of(self, need: str) -> str:
+        """Return the one stage that may be accepted with a need, empty where any may."""
+        term = self.vocabularies["needs"].get(need)
+        return str(term.more.get("accepts", "")) if term else ""
+
     def cautions_flagged(self, flag: str) -> list[str]:
         """Return the cautions that bear a flag."""
         return [id for id, term in self.vocabularies["cautions"].items() if flag in term.flags]
@@ -104,6 +110,11 @@ class Form:
     def level_of(self, character: Character) -> str:
         """Return the level at which the character can be seen; empty for one that is never counted."""
         return str(self.vocabularies["methods"][character.seen_by].more.get("level", ""))
+
+    @cached_property
+    def hints(self) -> tuple[str, ...]:
+        """What an entry may give as a hint: a character, or a key that tells of the setting."""
+        return (*self.characters, *(key for key, shape in self.entry.keys.items() if shape.hint))
 
     @cached_property
     def stages(self) -> tuple[str, ...]:

@@ -11,11 +11,12 @@ Path_ = tuple[str | int, ...]
 
 @dataclass(slots=True)
 class Shape:
-    """What may stand in one place. The words of ``kind`` are explained at the top of ``entry.yaml``."""
+    """What may stand in one place. The words of ``kind`` and ``hint`` are explained at the top of ``entry.yaml``."""
 
     kind: str
     says: str = ""
     required: bool = False
+    hint: bool = False
     pattern: str = ""
     looks_like: str = ""
     vocabulary: str = ""

@@ -29,6 +29,7 @@ KINDS = {
     "either": "a word or a block of named keys",
     "alias": "an alias",
 }
+AT_A_STAGE = "the states alone (a source goes round it all: `{is: {young: [a], mature: [b]}, source: c}`)"
 LEFT_OUT = object()
 LOW_AND_HIGH = 2
 
@@ -198,6 +199,8 @@ def _value(page: Page, node: Node, shape: Shape) -> Any:
             page.trouble("unknown-key", node.keys[stage].place, stage, "is", "source", *shape.stages)
         elif below.kind == "trap":
             _trapped(page, below, shape)
+        elif below.kind == "mapping":
+            page.trouble("wrong-shape", below.place, "", KINDS["mapping"], AT_A_STAGE)
         elif (states := _states(page, below, shape)) is not LEFT_OUT:
             built[stage] = states
     return built or LEFT_OUT

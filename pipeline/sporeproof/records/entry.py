@@ -9,7 +9,8 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from sporeproof.findings import Mark, Trouble
-from sporeproof.text.read import Page, locate
+from sporeproof.text.places import locate
+from sporeproof.text.read import Page
 
 NOT_NUMBERED = "new"
 UNSTAGED = "any"
@@ -51,7 +52,7 @@ class Entry:
     value: dict[str, Any] = field(repr=False)
     sound: bool = True
 
-    @property
+    @cached_property
     def stem(self) -> str:
         """The file's name without its ending."""
         return PurePosixPath(self.file).stem

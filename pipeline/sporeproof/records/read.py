@@ -11,7 +11,8 @@ from sporeproof.findings import Mark, Trouble
 from sporeproof.records.build import HARMLESS, build
 from sporeproof.records.entry import Entry, Reading
 from sporeproof.text.files import fetch, name_of
-from sporeproof.text.read import Page, locate, read_page
+from sporeproof.text.places import locate
+from sporeproof.text.read import Page, read_page
 
 if TYPE_CHECKING:
     from sporeproof.form.shapes import Shape

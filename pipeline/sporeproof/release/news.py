@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from sporeproof.findings import SAFETY_NOTE
 from sporeproof.form.load import Form
 from sporeproof.release.changes import NOTHING, TAXA, Change
+from sporeproof.release.counted import counted
 from sporeproof.release.strictness import Kind
 from sporeproof.release.version import Version
 from sporeproof.tables.faults import Frames
@@ -30,6 +31,7 @@ def news(version: Version, previous: str, changes: list[Change], frames: Frames,
     parts += _part("New entries", _lines(changes, Kind.ENTRY), counted=True)
     parts += _part("Names", _lines(changes, Kind.NAMES), counted=True)
     parts += _part("Other", _other(changes))
+    parts += counted(frames, form)
     return "\n\n".join(parts) + "\n"
 
 

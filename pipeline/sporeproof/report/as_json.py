@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 
+from sporeproof.confusion.statistics import Figures
 from sporeproof.findings import Finding
 from sporeproof.report.json_text import json_text
 from sporeproof.report.summary import Summary
@@ -11,10 +13,11 @@ from sporeproof.report.summary import Summary
 SCHEMA = 1
 
 
-def render(findings: list[Finding], summary: Summary, **_: object) -> str:
-    """Return the findings and the summary as JSON; line 0 stands for a file as a whole."""
+def render(findings: list[Finding], summary: Summary, *, statistics: Sequence[Figures] = (), **_: object) -> str:
+    """Return the findings, the summary and the statistics, if any, as JSON; line 0 stands for a file as a whole."""
     found = [_finding(each) for each in findings]
-    return json_text({"schema": SCHEMA, "findings": found, "summary": asdict(summary)})
+    told = {"statistics": [asdict(each) for each in statistics]} if statistics else {}
+    return json_text({"schema": SCHEMA, "findings": found, "summary": asdict(summary), **told})
 
 
 def _finding(finding: Finding) -> dict[str, str | int]:

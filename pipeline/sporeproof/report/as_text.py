@@ -2,22 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from sporeproof.confusion.statistics import Figures
 from sporeproof.findings import SAFETY_NOTE, Finding, Level, Mark, plain
 from sporeproof.report.excerpt import excerpt
+from sporeproof.report.figures import figures_text
 from sporeproof.report.summary import Summary
 
 COLOURS = {Level.ERROR: "\x1b[1;31m", Level.WARNING: "\x1b[1;33m", Level.NOTICE: "\x1b[1;36m"}
 PLAIN = "\x1b[0m"
 
 
-def render(findings: list[Finding], summary: Summary, *, colour: bool = False, quiet: bool = False, **_: object) -> str:
-    """Return the findings as blocks of text, then the summary and the safety note.
+def render(
+    findings: list[Finding],
+    summary: Summary,
+    *,
+    colour: bool = False,
+    quiet: bool = False,
+    statistics: Sequence[Figures] = (),
+    **_: object,
+) -> str:
+    """Return the findings as blocks of text, then the statistics if any, the summary and the safety note.
 
-    ``quiet`` returns nothing at all where there are no findings.
+    ``quiet`` returns nothing at all where there are no findings and no statistics.
     """
-    if quiet and not findings:
+    if quiet and not findings and not statistics:
         return ""
     blocks = [block(finding, colour=colour) for finding in findings]
+    blocks += [figures_text(each) for each in statistics]
     blocks.append(f"{summary.line()}\n{SAFETY_NOTE}\n")
     return "\n".join(blocks)
 

@@ -32,7 +32,7 @@ class Summary:
         '0 errors, 2 warnings, 1 notice in 19 entries; 3 excused in 2 entries'
         """
         levels = ((self.errors, "error"), (self.warnings, "warning"), (self.notices, "notice"))
-        found = ", ".join(_count(number, word) for number, word in levels)
+        found = ", ".join(counted(number, word) for number, word in levels)
         parts = [f"{found} in {_entries(self.entries)}"]
         if self.excused:
             parts.append(f"{self.excused} excused in {_entries(self.excused_entries)}")
@@ -46,7 +46,8 @@ class Summary:
         return "; ".join(parts)
 
 
-def _count(number: int, word: str) -> str:
+def counted(number: int, word: str) -> str:
+    """Return a number with its word, in the plural where it is not one."""
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 

@@ -43,6 +43,7 @@ class Checklist:
         self.sources = sources or {}
         self.by_key: dict[str, Entry] = {entry.key: entry for entry in reversed(self.entries)}
         self._found: dict[str, dict[str, list[Entry]]] = {"current": {}, "former": {}, "vernacular": {}}
+        self._links: dict[str, Link] = {}
         for entry in self.entries:
             self._enter(entry)
 
@@ -59,6 +60,11 @@ class Checklist:
 
     def find(self, word: str) -> Link:
         """Return where a name or id leads; a vernacular name in any case of letters."""
+        if word not in self._links:  # many rules ask for the same few
+            self._links[word] = self._find(word)
+        return self._links[word]
+
+    def _find(self, word: str) -> Link:
         if word in self.by_key:
             return Link(word, (self.by_key[word],), "id")
         if word in self.retired:

@@ -15,7 +15,8 @@ from typing import Any
 
 import yaml
 
-from sporeproof.text.read import LINE_BREAK, Node, read_page
+from sporeproof.text.places import LINE_BREAK
+from sporeproof.text.read import Node, read_page
 
 Path_ = tuple[str | int, ...]
 

@@ -17,14 +17,13 @@ from typing import Any
 import yaml
 
 from sporeproof.findings import Mark, Trouble
+from sporeproof.text.places import Place, lines, mark_of, place_at, place_of
 
 MOST_BYTES = 256 * 1024
 MOST_LEVELS = 20
 MOST_NODES = 20_000
 LONGEST_WORD = 200
 
-# What libyaml takes for the end of a line; excerpts must split where its line numbers do.
-LINE_BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 NOT_YAML = yaml.reader.Reader.NON_PRINTABLE
 # Nothing in a checklist has more than nine digits; thousands of them would cost time or overflow.
 WHOLE = re.compile(r"-?(?:0|[1-9][0-9]{0,8})\Z")
@@ -40,10 +39,8 @@ LEFT_OPEN = frozenset(
     }
 )
 DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})\Z")
-
-
-# Line and column, from 0, and width in characters.
-Place = tuple[int, int, int]
+# Shared by all nodes but mappings, of which a file has few: never written to.
+NO_KEYS: dict[str, Node] = {}
 
 
 @dataclass(slots=True)
@@ -53,19 +50,19 @@ class Node:
     A trap is an unquoted scalar that YAML 1.1 takes for something that it does not look like.
 
     ``value`` is plain for a scalar, a list of nodes, or nodes by key; ``raw`` is the scalar as written;
-    ``event`` is what the parser saw there, ``keys`` the nodes of the keys themselves.
+    ``event`` is what the parser saw there, ``keys`` the nodes of a mapping's keys themselves.
     """
 
     kind: str
     value: Any
     event: Any
-    raw: str = ""
-    keys: dict[str, Node] = field(default_factory=dict)
+    raw: str
+    keys: dict[str, Node]
 
     @property
     def place(self) -> Place:
         """Where it stands; worked out when asked for, since few nodes are ever pointed at."""
-        return _place(self.event)
+        return place_of(self.event)
 
 
 @dataclass(slots=True)
@@ -79,9 +76,7 @@ class Page:
 
     def mark(self, place: Place) -> Mark:
         """Return the place as a mark with its line's text."""
-        line, column, width = place
-        lines = _lines(self.text)
-        return Mark(self.file, line + 1, column + 1, width, lines[line] if line < len(lines) else "")
+        return mark_of(self.text, self.file, place)
 
     def trouble(self, kind: str, place: Place, *words: str) -> None:
         """Note a trouble at a place; a word that fills pages is cut."""
@@ -103,7 +98,7 @@ def read_page(data: bytes, file: str) -> Page:
         page.text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         page.text = data[: error.start].decode("utf-8")
-        page.trouble("not-utf8", _place_of(page.text, error.start), f"0x{data[error.start]:02x}")
+        page.trouble("not-utf8", place_at(page.text, error.start), f"0x{data[error.start]:02x}")
         return page
     return _parsed(page)
 
@@ -113,7 +108,7 @@ def _parsed(page: Page) -> Page:
         page.trouble("byte-order-mark", (0, 0, 1))
         return page
     if found := NOT_YAML.search(page.text):
-        page.trouble("hidden-sign", _place_of(page.text, found.start()), f"U+{ord(found[0]):04X}")
+        page.trouble("hidden-sign", place_at(page.text, found.start()), f"U+{ord(found[0]):04X}")
         return page
     try:
         page.root = _Composer(page).document()
@@ -128,8 +123,8 @@ def _broken(page: Page, error: yaml.MarkedYAMLError) -> None:
     """Note what the parser stumbled over, a tab apart from the rest."""
     mark = error.problem_mark or error.context_mark
     place = (mark.line, mark.column, 1) if mark else (0, 0, 1)
-    lines = _lines(page.text)
-    line = lines[place[0]] if place[0] < len(lines) else ""
+    there = lines(page.text)
+    line = there[place[0]] if place[0] < len(there) else ""
     if "\t" in line[: place[1] + 1]:
         page.trouble("tab", (place[0], line.index("\t"), 1))
         return
@@ -155,7 +150,7 @@ class _Composer:
         self.next()
         after = self.next()
         if isinstance(after, yaml.DocumentStartEvent):
-            self.page.trouble("several-documents", _place(after))
+            self.page.trouble("several-documents", place_of(after))
             return None
         if root.kind == "trap" and not root.raw:
             self.page.trouble("empty", (0, 0, 1))
@@ -169,8 +164,8 @@ class _Composer:
         if self.left < 0:
             self._stop("too-many-values", event, str(MOST_NODES))
         if isinstance(event, yaml.AliasEvent):
-            self.page.trouble("alias", _place(event), str(event.anchor))
-            return Node("alias", None, event, str(event.anchor))
+            self.page.trouble("alias", place_of(event), str(event.anchor))
+            return Node("alias", None, event, str(event.anchor), NO_KEYS)
         if event.anchor is not None or event.tag is not None:
             self._plainness(event)
         if isinstance(event, yaml.ScalarEvent):
@@ -179,32 +174,32 @@ class _Composer:
         return build(event, depth)
 
     def _stop(self, kind: str, event: Any, *words: str) -> None:
-        self.page.trouble(kind, _place(event), *words)
+        self.page.trouble(kind, place_of(event), *words)
         raise _Stop
 
     def _plainness(self, event: Any) -> None:
         if event.anchor is not None:
-            self.page.trouble("anchor", _place(event), event.anchor)
+            self.page.trouble("anchor", place_of(event), event.anchor)
         if event.tag is not None:
-            self.page.trouble("tag", _place(event), event.tag)
+            self.page.trouble("tag", place_of(event), event.tag)
 
     def scalar(self, event: Any) -> Node:
         text = event.value
         if not text.isprintable() and (hidden := [sign for sign in text if _is_hidden(sign)]):
-            self.page.trouble("hidden-sign", _place(event), f"U+{ord(hidden[0]):04X}")
+            self.page.trouble("hidden-sign", place_of(event), f"U+{ord(hidden[0]):04X}")
         if not event.implicit[0]:
-            return Node("text", text, event, text)
+            return Node("text", text, event, text, NO_KEYS)
         kind, value = _plain_scalar(text)
-        return Node(kind, value, event, text)
+        return Node(kind, value, event, text, NO_KEYS)
 
     def sequence(self, event: Any, depth: int) -> Node:
         items = []
         while not isinstance(item := self.next(), yaml.SequenceEndEvent):
             items.append(self.node(item, depth + 1))
-        return Node("list", items, event)
+        return Node("list", items, event, "", NO_KEYS)
 
     def mapping(self, event: Any, depth: int) -> Node:
-        node = Node("mapping", {}, event)
+        node = Node("mapping", {}, event, "", {})
         while not isinstance(item := self.next(), yaml.MappingEndEvent):
             key = self.node(item, depth + 1)
             value = self.node(self.next(), depth + 1)
@@ -280,65 +275,6 @@ def _read_as(key: Node) -> str:
 @cache
 def _resolver() -> Any:
     return yaml.SafeLoader("")
-
-
-@lru_cache(maxsize=64)
-def _lines(text: str) -> list[str]:
-    return LINE_BREAK.split(text)
-
-
-def _place(event: Any) -> Place:
-    start, end = event.start_mark, event.end_mark
-    width = end.column - start.column if end.line == start.line else 1
-    return start.line, start.column, max(width, 1)
-
-
-def _place_of(text: str, index: int) -> Place:
-    before = LINE_BREAK.split(text[:index])
-    return len(before) - 1, len(before[-1]), 1
-
-
-@lru_cache(maxsize=64)
-def _reread(text: str, file: str) -> Page:
-    return _parsed(Page(file, text))
-
-
-def locate(text: str, file: str, path: tuple[str | int, ...], key: bool = False) -> Mark:
-    """Return where the value at ``path`` stands, or its key, or its nearest parent where it is missing.
-
-    Places are found again when asked for instead of being kept: few entries have findings.
-    """
-    page = _reread(text, file)
-    if page.root is None:
-        return Mark(file)
-    node, place = page.root, page.root.place
-    for step in path:
-        if step == 0 and node.kind != "list":
-            continue  # one value stands for a list of one
-        below = _below(node, step)
-        if below is None:
-            return page.mark(place)
-        place = node.keys[str(step)].place if key and node.kind == "mapping" else below.place
-        if below.kind in {"list", "mapping"} and node.kind == "mapping" and not _inline(page, below):
-            place = node.keys[str(step)].place
-        node = below
-    return page.mark(place)
-
-
-def _below(node: Node, step: str | int) -> Node | None:
-    if node.kind == "mapping":
-        below: Node | None = node.value.get(step)
-        return below
-    if node.kind == "list" and isinstance(step, int) and step < len(node.value):
-        item: Node = node.value[step]
-        return item
-    return None
-
-
-def _inline(page: Page, node: Node) -> bool:
-    """A block list or mapping starts on the line below its key: point at the key instead."""
-    line, column, _ = node.place
-    return _lines(page.text)[line][column : column + 1] in {"[", "{"}
 
 
 def plain(node: Node | None) -> Any:

@@ -49,7 +49,8 @@ from sporeproof.checks.registry import rule
 from sporeproof.findings import Mark, Problem
 from sporeproof.form.load import Form
 from sporeproof.form.shapes import Shape
-from sporeproof.text.read import locate, read_as
+from sporeproof.text.places import locate
+from sporeproof.text.read import read_as
 
 
 @rule("dataset.state-not-a-word", "error", per="dataset")

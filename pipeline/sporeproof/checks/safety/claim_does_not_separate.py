@@ -70,7 +70,7 @@ def find(pair: Pair, form: Form) -> Iterator[Problem]:
 
 MOVE = "Move `{id}` to `hints`, or claim a character that does separate."
 SAID = {
-    "no": ("all that {a} shows of it can be seen in {b} too", MOVE),
+    "no": ("all that {a} shows of it can be met in {b} too, with its wear and as people report it", MOVE),
     "one-way": (
         "only some forms of {a} differ in it, and others can look like {b}",
         "Narrow the entry of {a} to those forms under `accept_only`, or move `{id}` to `hints`.",

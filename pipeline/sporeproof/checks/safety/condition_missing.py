@@ -18,7 +18,7 @@ edibility: {verdict: edible-with-conditions, needs: [cook-thoroughly]}
 ```yaml
 id: F9001
 name: Lycoperdon perlatum
-edibility: {verdict: edible-with-conditions, needs: [cook-thoroughly, young-only]}
+edibility: {verdict: edible-with-conditions, needs: [cook-thoroughly, peel-skin]}
 ```
 
 ## Source
