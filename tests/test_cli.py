@@ -269,6 +269,14 @@ def test_colours_are_left_out_where_they_are_not_welcome(given, colourful, monke
     assert is_colourful() is colourful
 
 
+def test_a_reader_that_has_seen_enough_is_no_error():
+    """As with `sporeproof explain | head -1`, whose reader closes the pipe."""
+    line = [sys.executable, "-c", "from sporeproof.cli import main; main()", "explain"]
+    with subprocess.Popen(line, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        process.stdout.close()
+        assert process.stderr.read() == b""
+
+
 def test_each_reason_of_a_refusal_stands_on_its_own_line(copy):
     (copy / "dataset/package.yaml").unlink()
     result = act("release", "--dataset", str(copy), "--output", str(copy / "dist"))

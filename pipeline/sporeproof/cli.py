@@ -85,6 +85,8 @@ class _Plain(click.Group):
             return super().invoke(context)
         except run.Stopped as error:
             raise click.UsageError(tame(str(error))) from error
+        except BrokenPipeError:
+            raise  # whoever read along has seen enough; click ends quietly
         except OSError as error:
             raise click.UsageError(plain(f"{error.filename or 'A file'}: {error.strerror}.")) from error
 

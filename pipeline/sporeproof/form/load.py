@@ -46,10 +46,10 @@ class Form:
     companions: Shape
     pages: dict[str, Page] = field(default_factory=dict, repr=False)
 
-    def at(self, file: str, *path: str | int) -> Mark:
-        """Return where something stands in a file of the schema."""
+    def at(self, file: str, *path: str | int, key: bool = False) -> Mark:
+        """Return where something stands in a file of the schema, or where its key does."""
         page = self.pages[file]
-        return locate(page.text, page.file, path)
+        return locate(page.text, page.file, path, key)
 
     def flagged(self, vocabulary: str, id: str, flag: str) -> bool:
         """Tell whether a word of a vocabulary bears a flag; an unknown word bears none."""

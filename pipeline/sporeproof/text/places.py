@@ -23,6 +23,7 @@ Place = tuple[int, int, int]
 Step = str | int
 OPENING = (yaml.MappingStartEvent, yaml.SequenceStartEvent)
 CLOSING = (yaml.MappingEndEvent, yaml.SequenceEndEvent)
+NOTHING = (yaml.StreamEndEvent, yaml.DocumentEndEvent)
 
 
 def place_of(event: Any) -> Place:
@@ -53,14 +54,14 @@ def mark_of(text: str, file: str, place: Place) -> Mark:
 
 def locate(text: str, file: str, path: tuple[Step, ...], key: bool = False) -> Mark:
     """Return where the value at ``path`` stands, or its key, or its nearest parent where it is missing."""
-    events = _events(text)
+    events, after = _walked(text)
     if not events:
         return Mark(file)
     at, place = 0, place_of(events[0])
     for step in path:
         if step == 0 and not isinstance(events[at], yaml.SequenceStartEvent):
             continue  # one value stands for a list of one
-        found = _below(events, at, step)
+        found = _below(events, after, at, step)
         if found is None:
             break
         key_at, at = found
@@ -70,52 +71,42 @@ def locate(text: str, file: str, path: tuple[Step, ...], key: bool = False) -> M
 
 
 @lru_cache(maxsize=64)
-def _events(text: str) -> list[Any]:
-    """Return the events of a text's first document from its root on; none where it cannot be parsed."""
+def _walked(text: str) -> tuple[list[Any], list[int]]:
+    """Return the events of a text from its root on, and for each the index after all that it holds.
+
+    Both are empty where the text cannot be parsed or is empty.
+    """
     try:
         _, _, *events = yaml.parse(text, Loader=yaml.CSafeLoader)
     except (yaml.YAMLError, ValueError):
-        return []
-    return events if isinstance(events[0], (*OPENING, yaml.ScalarEvent)) else []
+        return [], []
+    if not events or isinstance(events[0], NOTHING):
+        return [], []
+    after, opened = list(range(1, len(events) + 1)), []
+    for at, event in enumerate(events):
+        if isinstance(event, OPENING):
+            opened.append(at)
+        elif isinstance(event, CLOSING):
+            after[opened.pop()] = at + 1
+    return events, after
 
 
-def _below(events: list[Any], at: int, step: Step) -> tuple[int | None, int] | None:
+def _below(events: list[Any], after: list[int], at: int, step: Step) -> tuple[int | None, int] | None:
     """Return the indices of the key, if any, and of the value that a step leads to."""
+    below = at + 1
     if isinstance(events[at], yaml.MappingStartEvent):
-        return _of_mapping(events, at + 1, step)
-    if isinstance(events[at], yaml.SequenceStartEvent) and isinstance(step, int):
-        return _of_sequence(events, at + 1, step)
+        while not isinstance(events[below], CLOSING):
+            value = after[below]
+            if isinstance(events[below], yaml.ScalarEvent) and events[below].value == step:
+                return below, value
+            below = after[value]
+    elif isinstance(events[at], yaml.SequenceStartEvent) and isinstance(step, int):
+        for _ in range(step):
+            if isinstance(events[below], CLOSING):
+                return None
+            below = after[below]
+        return None if isinstance(events[below], CLOSING) else (None, below)
     return None
-
-
-def _of_mapping(events: list[Any], at: int, key: Step) -> tuple[int, int] | None:
-    while not isinstance(events[at], CLOSING):
-        value = _after(events, at)
-        if isinstance(events[at], yaml.ScalarEvent) and events[at].value == key:
-            return at, value
-        at = _after(events, value)
-    return None
-
-
-def _of_sequence(events: list[Any], at: int, position: int) -> tuple[None, int] | None:
-    for _ in range(position):
-        if isinstance(events[at], CLOSING):
-            return None
-        at = _after(events, at)
-    return None if isinstance(events[at], CLOSING) else (None, at)
-
-
-def _after(events: list[Any], at: int) -> int:
-    """Return the index after a value and all that it holds."""
-    depth = 0
-    while True:
-        if isinstance(events[at], OPENING):
-            depth += 1
-        elif isinstance(events[at], CLOSING):
-            depth -= 1
-        at += 1
-        if depth == 0:
-            return at
 
 
 def _is_below_its_key(text: str, event: Any) -> bool:

@@ -46,39 +46,40 @@ from collections.abc import Iterator
 
 from sporeproof.checks.context import Whole
 from sporeproof.checks.registry import rule
-from sporeproof.findings import Mark, Problem
+from sporeproof.findings import Problem
 from sporeproof.form.load import Form
 from sporeproof.form.shapes import Shape
-from sporeproof.text.places import locate
 from sporeproof.text.read import read_as
+
+# The word, the file of the schema, the path to it, and whether it is a key there.
+Word = tuple[str, str, tuple[str | int, ...], bool]
 
 
 @rule("dataset.state-not-a-word", "error", per="dataset")
 def find(whole: Whole, form: Form) -> Iterator[Problem]:
     """Yield one problem for each id that people type and YAML does not read as a word."""
-    for word, at in [*_of_catalogue(form), *_of_vocabularies(form)]:
+    for word, file, path, is_key in [*_of_catalogue(form), *_of_vocabularies(form)]:
         if taken := read_as(word):
             yield Problem(
-                at=at,
+                at=form.at(file, *path, key=is_key),
                 message=f"`{word}` is written into entries, but YAML reads it as {taken}.",
                 mend="Choose an id that is read as a word.",
             )
 
 
-def _of_catalogue(form: Form) -> Iterator[tuple[str, Mark]]:
-    page = form.pages[CATALOGUE]
+def _of_catalogue(form: Form) -> Iterator[Word]:
     for index, character in enumerate(form.characters.values()):
-        yield str(character.id), form.at(CATALOGUE, "characters", index, "id")
+        yield str(character.id), CATALOGUE, ("characters", index, "id"), False
         for id in character.states:
-            yield str(id), locate(page.text, page.file, ("characters", index, "states", id), key=True)
+            yield str(id), CATALOGUE, ("characters", index, "states", str(id)), True
 
 
-def _of_vocabularies(form: Form) -> Iterator[tuple[str, Mark]]:
+def _of_vocabularies(form: Form) -> Iterator[Word]:
     """Only what people type into entries and the files beside them; what is computed never meets YAML."""
     typed = {"stages"} | _named(form.entry) | _named(form.companions)
     for name in sorted(typed):
         for index, id in enumerate(form.vocabularies[name]):
-            yield str(id), form.at(f"vocabularies/{name}.yaml", "terms", index, "id")
+            yield str(id), f"vocabularies/{name}.yaml", ("terms", index, "id"), False
 
 
 def _named(shape: Shape) -> set[str]:

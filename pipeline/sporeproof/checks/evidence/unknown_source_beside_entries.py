@@ -41,7 +41,7 @@ from collections.abc import Iterator
 
 from sporeproof.checks.context import Whole
 from sporeproof.checks.registry import rule
-from sporeproof.findings import Problem
+from sporeproof.findings import Mark, Problem
 from sporeproof.form.load import Form
 from sporeproof.records.cited import cited
 from sporeproof.text.nearest import did_you_mean
@@ -53,17 +53,21 @@ def find(whole: Whole, form: Form) -> Iterator[Problem]:
     built_in = {id for id in form.vocabularies["source-kinds"] if form.flagged("source-kinds", id, "built-in")}
     known = built_in | set(whole.checklist.sources)
     protections = whole.companions["protections"]
-    found = [(protections.at(*path), id) for path, id in cited(protections.value)]
+    for path, id in cited(protections.value):
+        if id not in known:
+            yield _problem(protections.at(*path), id, known)
     for position, term in enumerate(form.vocabularies["syndromes"].values()):
         for path, id in cited(term.more.get("onsets") or []):
-            found.append((form.at(SYNDROMES, "terms", position, "onsets", *path), id))
-    for at, id in found:
-        if id not in known:
-            yield Problem(
-                at=at,
-                message=f"`{id}` is cited here, but does not stand in sources.yaml.",
-                mend=did_you_mean(id, known) or f"Add `{id}` to sources.yaml, or cite what it truly rests on.",
-            )
+            if id not in known:
+                yield _problem(form.at(SYNDROMES, "terms", position, "onsets", *path), id, known)
+
+
+def _problem(at: Mark, id: str, known: set[str]) -> Problem:
+    return Problem(
+        at=at,
+        message=f"`{id}` is cited here, but does not stand in sources.yaml.",
+        mend=did_you_mean(id, known) or f"Add `{id}` to sources.yaml, or cite what it truly rests on.",
+    )
 
 
 SYNDROMES = "vocabularies/syndromes.yaml"
