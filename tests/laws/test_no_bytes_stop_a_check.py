@@ -45,11 +45,18 @@ def spoilt(draw: st.DrawFn) -> bytes:
     return data
 
 
+SPOILT_AND_WATCHED = {"galerina-marginata", "hydnum-repandum"}
+
+
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     root = tmp_path_factory.mktemp("spoilt")
     for part in ("dataset", "schema"):
         shutil.copytree(ROOT / part, root / part)
+    # A few real entries are company enough; each example checks them all.
+    company = sorted(path for path in (root / TAXA).glob("*.yaml") if path.stem not in SPOILT_AND_WATCHED)
+    for path in company[20:]:
+        path.unlink()
     other = root / TAXA / "hydnum-repandum.yaml"
     other.write_text(other.read_text("utf-8").replace("region: GB", "region: NO"), "utf-8")
     return root
