@@ -282,3 +282,75 @@ def test_each_reason_of_a_refusal_stands_on_its_own_line(copy):
     result = act("release", "--dataset", str(copy), "--output", str(copy / "dist"))
     assert result.exit_code == 2
     assert "does not give: name.\n" in result.output
+
+
+@pytest.mark.parametrize("name", ["Armillaria mellea", "Armillariella mellea", "honey fungus", "F0014"])
+def test_a_species_is_shown_by_any_of_its_names(copy, name):
+    result = act("show", name, "--dataset", str(copy))
+    assert result.exit_code == 0
+    assert "Armillaria mellea" in result.output.splitlines()[0]
+    assert "Cook long and hot" in result.output
+    assert result.output.endswith(SAFETY_NOTE + "\n")
+
+
+def test_two_species_stand_side_by_side(copy):
+    result = act("compare", "sheathed woodtuft", "Galerina marginata", "--dataset", str(copy))
+    assert result.exit_code == 0
+    assert "NOT ENOUGH" in result.output
+    assert result.output.endswith(SAFETY_NOTE + "\n")
+
+
+@pytest.mark.parametrize("words", [("show", "death cap"), ("compare", "death cap", "field mushroom")])
+def test_what_is_told_comes_as_json_too(copy, words):
+    result = act(*words, "--format", "json", "--dataset", str(copy))
+    assert json.loads(result.output)["safety_note"] == SAFETY_NOTE
+
+
+@pytest.mark.parametrize("words", [("show", "Amanita falloides"), ("compare", "death cap", "Amanita falloides")])
+def test_a_name_that_nothing_bears_is_answered_with_the_nearest(copy, words):
+    result = act(*words, "--dataset", str(copy))
+    assert result.exit_code == 2
+    assert "No entry bears the name `Amanita falloides`" in result.output
+    assert "Amanita phalloides" in result.output
+
+
+def test_a_name_that_may_mean_several_lists_them(copy):
+    other = copy / TAXA / "hydnum-repandum.yaml"
+    other.write_text(other.read_text("utf-8").replace("vernacular: {en: [", "vernacular: {en: [Death Cap, "), "utf-8")
+    result = act("show", "death cap", "--dataset", str(copy))
+    assert result.exit_code == 2
+    assert "may mean several entries" in result.output
+    assert "Hydnum repandum (F0005)" in result.output
+
+
+def test_a_species_is_not_compared_with_itself(copy):
+    result = act("compare", "death cap", "Amanita phalloides", "--dataset", str(copy))
+    assert result.exit_code == 2
+    assert "both Amanita phalloides" in result.output
+
+
+def test_what_was_seen_rules_some_out_and_names_nothing(copy):
+    seen = ("body=cap-and-stem", "hymenophore=gills", "ring=present", "grows-from=visible-wood", "gill-colour=white")
+    result = act("doubt", *seen, "--month", "10", "--dataset", str(copy))
+    assert result.exit_code == 0
+    assert "This answer names nothing." in result.output
+    assert result.output.endswith(SAFETY_NOTE + "\n")
+
+
+def test_what_cannot_be_understood_rules_nothing_out(copy):
+    result = act("doubt", "bdy=cap", "gill-colour=wite", "--dataset", str(copy))
+    assert result.exit_code == 2
+    assert "Did you mean `body`?" in result.output
+    assert "Did you mean `white`?" in result.output
+
+
+def test_a_doubt_says_which_files_it_could_not_read(copy):
+    spoil(copy)
+    result = act("doubt", "body=ball", "--dataset", str(copy))
+    assert "dataset/taxa/hydnum-repandum.yaml" in result.output
+
+
+def test_a_region_that_is_none_is_refused(copy):
+    result = act("doubt", "body=ball", "--region", "Wales", "--dataset", str(copy))
+    assert result.exit_code == 2
+    assert "a country or region code" in result.output

@@ -199,6 +199,57 @@ def names_apply(root: Path | None, unconfirmed: bool, dry_run: bool) -> None:
 
 @main.command()
 @click.argument("name")
+@click.option("--format", "format_", type=click.Choice(COUNTING), default="text", show_default=True)
+@common
+def show(name: str, root: Path | None, format_: str) -> None:
+    """Tell what the dataset says of one species, found by any of its names."""
+    tell(run.show(root or nearest_root(Path.cwd()), name, format_), format_)
+
+
+@main.command()
+@click.argument("one")
+@click.argument("other")
+@click.option("--format", "format_", type=click.Choice(COUNTING), default="text", show_default=True)
+@common
+def compare(one: str, other: str, root: Path | None, format_: str) -> None:
+    """Set two species side by side: what separates them, what does not, what is unknown."""
+    tell(run.compare(root or nearest_root(Path.cwd()), one, other, format_), format_)
+
+
+@main.command()
+@click.argument("seen", nargs=-1, required=True, metavar="CHARACTER=STATE...")
+@click.option("--stage", default="", help="Its age: young, mature or old; all by default.")
+@click.option("--cannot-see", multiple=True, metavar="CHARACTER", help="Cannot be looked at; may be repeated.")
+@click.option("--region", default="", help="Where it was found, such as GB; warns, rules nothing out.")
+@click.option("--month", type=click.IntRange(1, 12), help="When it was found; warns, rules nothing out.")
+@click.option("--format", "format_", type=click.Choice(COUNTING), default="text", show_default=True)
+@common
+def doubt(
+    seen: tuple[str, ...],
+    stage: str,
+    cannot_see: tuple[str, ...],
+    region: str,
+    month: int | None,
+    format_: str,
+    root: Path | None,
+) -> None:
+    """Say what is not ruled out by what was seen of one fruitbody. It never says what it is."""
+    asked = run.Asked(stage, cannot_see, region, month or 0)
+    told, clear = run.doubt(root or nearest_root(Path.cwd()), seen, asked, format_)
+    tell(told, format_)
+    sys.exit(0 if clear else 2)
+
+
+def tell(told: str, format_: str) -> None:
+    """Print what a command tells; JSON holds the safety note itself."""
+    if format_ == "text":
+        say_safely(told.rstrip("\n"))
+    else:
+        click.echo(told, nl=False)
+
+
+@main.command()
+@click.argument("name")
 @click.option("--authorship", default="", help="The author citation of the name.")
 @common
 def new(name: str, authorship: str, root: Path | None) -> None:

@@ -58,11 +58,17 @@ NOT_APPLICABLE = View("not-applicable")
 def traits_of(tables: Tables, form: Form) -> dict[str, Traits]:
     """Return what the tables ``characters``, ``measurements`` and ``accept_*`` record, by taxon id.
 
-    States that the catalogue does not hold are left out: an unknown word cannot tell two species apart.
+    A character of which one state is no word of the catalogue is left out whole: nobody knows what was meant, and
+    without it the taxon would look narrower than it is.
     """
     found: dict[str, Traits] = {}
+    spoilt = {
+        (taxon_id, character)
+        for taxon_id, character, _, state, *_ in tables["characters"]
+        if character in form.characters and state not in form.characters[character].states
+    }
     for taxon_id, character, stage, state, *_ in tables["characters"]:
-        if character in form.characters and state in form.characters[character].states:
+        if character in form.characters and (taxon_id, character) not in spoilt:
             stages = found.setdefault(taxon_id, Traits(taxon_id)).states.setdefault(character, {})
             stages[stage] = stages.get(stage, frozenset()) | {state}
     for taxon_id, character, stage, low, high, *_ in tables["measurements"]:

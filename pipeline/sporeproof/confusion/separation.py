@@ -119,7 +119,7 @@ def required(verdict: str, severity: str, syndromes: list[str], form: Form) -> i
 def both_ways(one: Appearance, other: Appearance, character: Character, form: Form) -> Contrast:
     """Return the weaker of the two contrasts, for a pair in which neither side is the one that is eaten."""
     there, back = contrast(one, other, character, form), contrast(other, one, character, form)
-    return min(there, back, key=lambda each: ORDER.index(each.separates))
+    return min(there, back, key=lambda each: (ORDER.index(each.separates), each.weight))
 
 
 # From the least to the most that a contrast says.
