@@ -11,7 +11,6 @@ from pathlib import Path
 
 from sporeproof.checks.judge import CRASH_MEND, CRASH_WHY, CRASHED, Checked, Progress, judge, silent
 from sporeproof.checks.registry import Rule, all_rules
-from sporeproof.confusion.statistics import STATISTICS_TABLES, statistics
 from sporeproof.findings import Level, Trouble
 from sporeproof.form.load import Form, FormError, load_form
 from sporeproof.names import journal, patch, skeleton
@@ -87,6 +86,8 @@ def check(
     checked = judge(dataset, judged, form, recorded(root), whole=not named, progress=progress)
     checked.schema = "" if (root / "schema").is_dir() else "packaged"
     if with_statistics:
+        from sporeproof.confusion.statistics import STATISTICS_TABLES, statistics
+
         facts = Facts(
             Checklist(each.entry for each in judged if each.entry), form, dataset.companions["sources"].value, []
         )

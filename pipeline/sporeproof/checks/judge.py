@@ -6,11 +6,10 @@ import traceback
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sporeproof.checks.context import Excuse, Pair, Whole
 from sporeproof.checks.registry import Rule, all_rules
-from sporeproof.confusion.statistics import Figures
 from sporeproof.findings import Finding, Level, Mark, Trouble, in_order
 from sporeproof.form.load import Form
 from sporeproof.names.answers import Recorded
@@ -20,6 +19,9 @@ from sporeproof.parts import in_parts
 from sporeproof.records.entry import Entry, Reading
 from sporeproof.records.read import Dataset
 from sporeproof.tables.resolve import Checklist
+
+if TYPE_CHECKING:
+    from sporeproof.confusion.statistics import Figures
 
 CRASHED = "run.rule-crashed"
 CRASH_WHY = "What this rule watches over was not checked here, so the result is not complete."

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict
+from typing import TYPE_CHECKING
 
-from sporeproof.confusion.statistics import Figures
 from sporeproof.findings import Finding
 from sporeproof.report.json_text import json_text
 from sporeproof.report.summary import Summary
+
+if TYPE_CHECKING:
+    from sporeproof.confusion.statistics import Figures
 
 SCHEMA = 1
 

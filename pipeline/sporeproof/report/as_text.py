@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from sporeproof.confusion.statistics import Figures
 from sporeproof.findings import SAFETY_NOTE, Finding, Level, Mark, plain
 from sporeproof.report.excerpt import excerpt
 from sporeproof.report.figures import figures_text
 from sporeproof.report.summary import Summary
+
+if TYPE_CHECKING:
+    from sporeproof.confusion.statistics import Figures
 
 COLOURS = {Level.ERROR: "\x1b[1;31m", Level.WARNING: "\x1b[1;33m", Level.NOTICE: "\x1b[1;36m"}
 PLAIN = "\x1b[0m"

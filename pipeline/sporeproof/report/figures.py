@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from sporeproof.confusion.statistics import Figures
+from typing import TYPE_CHECKING
+
 from sporeproof.findings import plain
+
+if TYPE_CHECKING:
+    from sporeproof.confusion.statistics import Figures
 
 
 def figures_text(figures: Figures) -> str:
