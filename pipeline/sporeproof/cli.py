@@ -1,4 +1,6 @@
-"""The command line: words in, words out, exit code. What a command does stands in :mod:`sporeproof.run`.
+"""The command line: words in, words out, exit code.
+
+What a command does stands in :mod:`sporeproof.run`, what a person may ask in :mod:`sporeproof.questions`.
 
 Exit codes: 0 nothing wrong, 1 findings of error level, 2 the command could not do its work.
 """
@@ -17,7 +19,7 @@ from typing import Any
 import click
 
 import sporeproof.report
-from sporeproof import __version__, run
+from sporeproof import __version__, questions, run
 from sporeproof.checks.judge import Checked, Progress, silent
 from sporeproof.findings import SAFETY_NOTE, Level, plain
 from sporeproof.report.summary import Summary
@@ -203,7 +205,7 @@ def names_apply(root: Path | None, unconfirmed: bool, dry_run: bool) -> None:
 @common
 def show(name: str, root: Path | None, format_: str) -> None:
     """Tell what the dataset says of one species, found by any of its names."""
-    tell(run.show(root or nearest_root(Path.cwd()), name, format_), format_)
+    tell(questions.show(root or nearest_root(Path.cwd()), name, format_), format_)
 
 
 @main.command()
@@ -213,7 +215,7 @@ def show(name: str, root: Path | None, format_: str) -> None:
 @common
 def compare(one: str, other: str, root: Path | None, format_: str) -> None:
     """Set two species side by side: what separates them, what does not, what is unknown."""
-    tell(run.compare(root or nearest_root(Path.cwd()), one, other, format_), format_)
+    tell(questions.compare(root or nearest_root(Path.cwd()), one, other, format_), format_)
 
 
 @main.command()
@@ -234,8 +236,8 @@ def doubt(
     root: Path | None,
 ) -> None:
     """Say what is not ruled out by what was seen of one fruitbody. It never says what it is."""
-    asked = run.Asked(stage, cannot_see, region, month or 0)
-    told, clear = run.doubt(root or nearest_root(Path.cwd()), seen, asked, format_)
+    find = questions.Find(stage, cannot_see, region, month or 0)
+    told, clear = questions.doubt(root or nearest_root(Path.cwd()), seen, find, format_)
     tell(told, format_)
     sys.exit(0 if clear else 2)
 

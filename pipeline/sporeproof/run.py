@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -17,7 +16,7 @@ from sporeproof.names import journal, patch, skeleton
 from sporeproof.names.answers import Recorded, read_answers
 from sporeproof.names.outcome import Use, filled, uses
 from sporeproof.parts import in_parts
-from sporeproof.records.entry import Entry, Reading
+from sporeproof.records.entry import Reading
 from sporeproof.records.read import TAXA, Dataset, entry_files, read_companions, read_entries
 from sporeproof.report.summary import counted
 from sporeproof.tables import numbers
@@ -76,7 +75,7 @@ def check(
 ) -> Checked:
     """Return the findings of every rule over the dataset, or over the named entries and what they touch."""
     form = schema_of(root)
-    _nothing_half_done(root)
+    nothing_half_done(root)
     named = _entries_named(root, paths)
     if named:
         dataset, judged = _named(root, named, form)
@@ -172,7 +171,7 @@ def names_apply(root: Path, *, unconfirmed: bool = False, dry_run: bool = False)
     """Make the renames that the answers call for, or say what would be made."""
     try:
         if dry_run:
-            _nothing_half_done(root)
+            nothing_half_done(root)
         finished = [] if dry_run else journal.recover(root)
         form = schema_of(root)
         dataset = read_whole(root, form)
@@ -193,85 +192,6 @@ def _told(planned: patch.Plan, *, dry_run: bool) -> list[str]:
     lines += [f"  links followed in {file}" for file in touched if file not in {each.file for each in planned.renames}]
     lines += [f"{each.name} is not renamed: {each.reason}" for each in planned.refused]
     return lines or ["No name needs to change."]
-
-
-def show(root: Path, name: str, format_: str = "text") -> str:
-    """Return what the dataset says of one species, found by any of its names: as text, or as JSON."""
-    from sporeproof.report.species import species_json, species_text
-
-    form = schema_of(root)
-    _nothing_half_done(root)
-    dataset = read_whole(root, form)
-    checklist = checklist_of(dataset)
-    entry = one_of(checklist, name, sum(each.entry is None for each in dataset.readings))
-    tell = species_json if format_ == "json" else species_text
-    return tell(entry, checklist, form, dataset.companions["protections"].value, name)
-
-
-def compare(root: Path, one: str, other: str, format_: str = "text") -> str:
-    """Return two species side by side, each found by any of its names: as text, or as JSON."""
-    from sporeproof.confusion.pairing import paired
-    from sporeproof.report.comparison import comparison_json, comparison_text
-
-    form = schema_of(root)
-    _nothing_half_done(root)
-    dataset = read_whole(root, form)
-    checklist = checklist_of(dataset)
-    unread = sum(each.entry is None for each in dataset.readings)
-    a, b = one_of(checklist, one, unread), one_of(checklist, other, unread)
-    if a is b:
-        raise Stopped(f"`{one}` and `{other}` are both {a.name} here; there is nothing to compare.")
-    for each in (a, b):
-        if not each.sound:
-            raise Stopped(f"{each.file} cannot be read in full, so not all can be compared. Check it first.")
-    pair = paired(a, b, form, checklist)
-    return comparison_json(pair) if format_ == "json" else comparison_text(pair, form)
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """How a find is to be judged beyond what was seen of it; region and month only warn."""
-
-    stage: str = ""
-    cannot_see: tuple[str, ...] = ()
-    region: str = ""
-    month: int = 0
-
-
-def doubt(root: Path, seen: Iterable[str], asked: Asked, format_: str = "text") -> tuple[str, bool]:
-    """Return what is not ruled out by what was seen, as text or as JSON, and whether that could be judged at all."""
-    from sporeproof.confusion.doubt import doubt as doubt_of
-    from sporeproof.confusion.observation import observe
-    from sporeproof.report.doubts import doubt_json, doubt_text
-
-    form = schema_of(root)
-    _nothing_half_done(root)
-    shape = form.entry.keys["region"]
-    if asked.region and not re.fullmatch(shape.pattern, asked.region):
-        raise Stopped(f"`{asked.region}` is not {shape.looks_like}.")
-    dataset = read_whole(root, form)
-    observation = observe(seen, form, asked.stage, asked.cannot_see)
-    answer = doubt_of(observation, checklist_of(dataset), form, asked.region, asked.month)
-    if broken := [each.file for each in dataset.readings if each.entry is None or not each.entry.sound]:
-        told = f"Not read whole, so what they say is missing here: {', '.join(broken)}. Run `sporeproof check`."
-        answer = replace(answer, warnings=(told, *answer.warnings))
-    tell = doubt_json if format_ == "json" else doubt_text
-    return tell(answer, form), not answer.observation.unclear
-
-
-def one_of(checklist: Checklist, name: str, unread: int = 0) -> Entry:
-    """Return the one entry that a name or id leads to; where there is none, or several, say what to ask for."""
-    found = checklist.find(name).entries
-    if len(found) == 1:
-        return found[0]
-    if not found:
-        more = f"{counted(unread, 'file')} could not be read; run `sporeproof check`." if unread else ""
-        everyday = [word for entry in checklist.entries for _, _, word in entry.vernaculars()]
-        guess = did_you_mean(name, [*checklist.words(), *everyday])
-        said = [f"No entry bears the name `{name}`, now or formerly.", guess, more]
-        raise Stopped(" ".join(each for each in said if each))
-    choices = ", ".join(f"{each.name} ({each.key})" for each in found)
-    raise Stopped(f"`{name}` may mean several entries: {choices}. Ask for one of them.")
 
 
 def new(root: Path, name: str, authorship: str = "") -> str:
@@ -301,7 +221,7 @@ def number(root: Path) -> list[str]:
 def release(root: Path, previous: Path | None, out: Path, progress: Progress = silent) -> Checked | list[str]:
     """Publish the dataset below ``out``; return what was done, or the check that stands in the way."""
     form = schema_of(root)
-    _nothing_half_done(root)
+    nothing_half_done(root)
     dataset = read_whole(root, form, progress)
     answers = recorded(root)
     checked = judge(dataset, dataset.readings, form, answers, progress=progress)
@@ -352,7 +272,8 @@ def _licence(root: Path) -> str | None:
     raise Stopped("dataset/LICENSE cannot be read as plain UTF-8 text.")
 
 
-def _nothing_half_done(root: Path) -> None:
+def nothing_half_done(root: Path) -> None:
+    """Raise :class:`Stopped` where renames were begun and not finished."""
     if left := journal.unfinished(root):
         raise Stopped(
             f"{files.name_of(left, root)}: renames were begun and not finished, so entries may not fit together. "

@@ -13,7 +13,7 @@ from typing import Any
 
 from sporeproof.confusion import separation
 from sporeproof.confusion.appearance import STAGE, Appearance, Range, States, View, appearance_of
-from sporeproof.confusion.separation import ENOUGH, Contrast, levels_upto, required, separators
+from sporeproof.confusion.separation import ENOUGH, Contrast, levels_upto, required_of, separators
 from sporeproof.form.catalogue import Character
 from sporeproof.form.load import Form
 from sporeproof.records.entry import UNSTAGED, Entry, source_ids
@@ -133,14 +133,10 @@ def paired(one: Entry, other: Entry, form: Form, checklist: Checklist | None = N
     a, b = (other, one) if edible == [False, True] else (one, other)
     both_ways = edible[0] == edible[1]
     rows = _rows(appearance_of(a, form), appearance_of(b, form), form, both_ways)
-    needed = max(_required(each, form) for each in ((a, b) if both_ways else (b,)))
+    needed = max(required_of(each, form) for each in ((a, b) if both_ways else (b,)))
     levels = tuple(_standing(rows, level, needed, form) for level in form.vocabularies["levels"])
     known = checklist or Checklist([a, b])
     return Comparison(a, b, both_ways, rows, levels, (*_listed(a, b, known), *_listed(b, a, known)))
-
-
-def _required(entry: Entry, form: Form) -> int:
-    return required(entry.verdict, entry.edibility.get("severity", ""), entry.syndromes, form)
 
 
 def _rows(a: Appearance, b: Appearance, form: Form, both_ways: bool) -> tuple[Row, ...]:

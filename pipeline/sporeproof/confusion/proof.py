@@ -10,10 +10,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import prod
 from statistics import fmean
+from typing import Any
 
 from sporeproof.confusion.appearance import Appearance, Range, appearance_of
 from sporeproof.confusion.proof_programme import Mask, any_of, demands, least_costly, mask_of, positions_in
-from sporeproof.confusion.separation import ENOUGH, Contrast, contrast, levels_upto, required, separators
+from sporeproof.confusion.separation import ENOUGH, Contrast, contrast, levels_upto, required_of, separators
 from sporeproof.form.catalogue import Character
 from sporeproof.form.load import Form
 from sporeproof.records.entry import UNSTAGED, Entry
@@ -137,7 +138,7 @@ def _rival(look: Appearance, unguarded: Appearance, suspect: Entry, weighed: Ite
     other = appearance_of(suspect, form)
     telling = tuple(each for each in (contrast(look, other, one, form) for one in weighed) if each.weight)
     without = (contrast(unguarded, other, each.character, form) for each in telling if _all_ages(look, each.character))
-    needed = required(suspect.verdict, str(suspect.edibility.get("severity", "")), suspect.syndromes, form)
+    needed = required_of(suspect, form)
     return Rival(suspect, needed, telling, any_of(each for each in without if each.weight and not each.alike))
 
 
@@ -208,13 +209,9 @@ def _share_of(look: Appearance, item: Item, stage: str) -> float:
 
 # The grade.
 
-# engine.md, 5: what a beginner can keep in mind besides the decisive, and the witnesses that mislead beginners.
-MOST_OTHERS = 5
-FICKLE = frozenset({"size", "colour", "spore-colour", "bruising"})
-
 
 def _for_beginners(case: Case) -> tuple[Mask | None, str]:
-    """Return the list with which beginners are safe, or none and what stands in the way."""
+    """Return the list that beginners can keep to, or none and what stands in the way."""
     hindrance = _by_nature(case)
     asked: list[Mask] = []
     for rows, says in _beginner_rows(case):
@@ -224,9 +221,15 @@ def _for_beginners(case: Case) -> tuple[Mask | None, str]:
     if hindrance:
         return None, hindrance
     others = mask_of(each.position for each in case.form.characters.values() if case.form.weight(each) < ENOUGH)
-    chosen = least_costly(asked, case.costs, case.accepted_by(case.levels[0]), others, MOST_OTHERS)
-    many = f"More than {MOST_OTHERS} characters have to be looked at that are not decisive."
+    most = int(_ease(case.form)["most_others"])
+    chosen = least_costly(asked, case.costs, case.accepted_by(case.levels[0]), others, most)
+    many = f"More than {most} characters have to be looked at that are not decisive."
     return chosen, many if chosen is None else ""
+
+
+def _ease(form: Form) -> dict[str, Any]:
+    """Return what the vocabulary of grades says of somebody of the easiest one."""
+    return list(form.vocabularies["grades"].values())[-1].more
 
 
 def _by_nature(case: Case) -> str:
@@ -252,8 +255,9 @@ def _beginner_rows(case: Case) -> list[tuple[Rows, str]]:
     form, seen = case.form, {each.id for each in case.visible(case.levels[0])}
     plain = [[c for c in each.contrasts if not c.alike and c.character.id in seen] for each in case.rivals]
     twice = [demands(each, ENOUGH, ENOUGH) for each in plain]
+    fickle = set(_ease(form)["fickle"])
     steady = [
-        [any_of(c for c in each if c.weight >= ENOUGH or c.character.witness not in FICKLE)]
+        [any_of(c for c in each if c.weight >= ENOUGH or c.character.witness not in fickle)]
         if form.is_deadly(rival.entry.verdict) else []
         for rival, each in zip(case.rivals, plain, strict=True)
     ]  # fmt: skip

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from sporeproof.confusion.appearance import Appearance, Range, View
 from sporeproof.form.catalogue import Character
 from sporeproof.form.load import Form
+from sporeproof.records.entry import Entry
 
 ENOUGH = 2
 
@@ -114,6 +115,11 @@ def required(verdict: str, severity: str, syndromes: list[str], form: Form) -> i
         return 1
     mild = bool(syndromes) and all(form.flagged("syndromes", each, "mild") for each in syndromes)
     return 1 if mild and not form.is_deadly(verdict) and not severity else ENOUGH
+
+
+def required_of(entry: Entry, form: Form) -> int:
+    """Return what must separate an edible taxon from the taxon of an entry."""
+    return required(entry.verdict, str(entry.edibility.get("severity", "")), entry.syndromes, form)
 
 
 def both_ways(one: Appearance, other: Appearance, character: Character, form: Form) -> Contrast:
