@@ -1,7 +1,8 @@
 """A state is not in the catalogue.
 
 ## Why
-A word that the catalogue does not hold is left out of every comparison, so that a danger can go unseen.
+A word that the catalogue does not hold makes the whole character unknown in every comparison, so that it tells
+nothing apart and nobody is warned by it.
 
 ## Mend
 Use a state that `schema/characters.yaml` lists for this character. If none fits, propose it there, with what

@@ -62,7 +62,7 @@ def find(pair: Pair, form: Form) -> Iterator[Problem]:
         elif lacking:
             says = f"nothing is recorded of it under {' and '.join(lacking)}"
         else:
-            says = "what is recorded of it leaves out an age, or what it depends on"
+            says = "what is recorded of it leaves out an age or what it depends on, or holds a word that is no state"
         yield Problem(
             at=pair.at_claim(index),
             message=f"`{id}` is said to tell {pair.entry.name} from {pair.other.name}, but {says}.",
