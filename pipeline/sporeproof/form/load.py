@@ -12,6 +12,7 @@ from typing import Any
 from sporeproof.findings import Mark
 from sporeproof.form.catalogue import Character, Implication, characters_of, implications_of
 from sporeproof.form.shapes import Shape, shape_of
+from sporeproof.form.suspects import Expected, expected_of
 from sporeproof.text.places import locate
 from sporeproof.text.read import Page, plain, read_page
 
@@ -44,6 +45,7 @@ class Form:
     implications: list[Implication]
     entry: Shape
     companions: Shape
+    suspects: dict[str, Expected]
     pages: dict[str, Page] = field(default_factory=dict, repr=False)
 
     def at(self, file: str, *path: str | int, key: bool = False) -> Mark:
@@ -71,6 +73,10 @@ class Form:
     def is_edible(self, verdict: str) -> bool:
         """Tell whether people may act on the verdict by eating, with or without conditions."""
         return self.flagged("verdicts", verdict, "edible")
+
+    def is_unsettled(self, verdict: str) -> bool:
+        """Tell whether nobody has settled whether the taxon can be eaten."""
+        return self.flagged("verdicts", verdict, "unsettled")
 
     def is_conditional(self, verdict: str) -> bool:
         """Tell whether the verdict holds under conditions only."""
@@ -151,7 +157,7 @@ class Form:
 
 def load_form(folder: Path) -> Form:
     """Return the form of a schema's folder; raises :class:`FormError` where it cannot be used at all."""
-    pages = {name: _page(folder, name) for name in ("entry.yaml", "companions.yaml", "characters.yaml")}
+    pages = {name: _page(folder, name) for name in ("entry.yaml", "companions.yaml", "characters.yaml", "suspects.yaml")}
     vocabularies = {}
     for path in sorted((folder / "vocabularies").glob("*.yaml")):
         pages[f"vocabularies/{path.name}"] = page = _page(folder, f"vocabularies/{path.name}")
@@ -168,6 +174,7 @@ def load_form(folder: Path) -> Form:
             implications_of(catalogue["implications"]),
             shape_of(plain(pages["entry.yaml"].root), stages),
             shape_of(plain(pages["companions.yaml"].root), stages),
+            expected_of(plain(pages["suspects.yaml"].root)["suspects"]),
             pages,
         )
     except (KeyError, TypeError, ValueError, AttributeError) as error:

@@ -1,0 +1,94 @@
+"""Whom an edible taxon can be dangerous to take for, and whom it must have been compared with (engine.md, 4)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from sporeproof.confusion.appearance import Appearance, appearance_of
+from sporeproof.form.catalogue import Character
+from sporeproof.form.load import Form
+from sporeproof.records.entry import UNSTAGED, Entry
+from sporeproof.tables.resolve import Checklist
+
+# The character whose states name the fertile surfaces of `suspects.yaml`.
+SURFACE = "hymenophore"
+
+
+def suspects_of(entry: Entry, entries: Iterable[Entry], form: Form) -> list[Entry]:
+    """Return the suspects of an edible entry, in the order of the entries.
+
+    They are the dangerous taxa, those nobody has settled, and the edible ones that would poison whoever prepares
+    them as this one.
+    """
+    return [each for each in entries if each is not entry and is_suspect(each, entry, form)]
+
+
+def is_suspect(other: Entry, entry: Entry, form: Form) -> bool:
+    """Tell whether it would matter that somebody took ``other`` for the edible ``entry``."""
+    if form.is_edible(other.verdict):
+        return bool(lacked(other, entry, form))
+    return form.is_dangerous(other.verdict) or form.is_unsettled(other.verdict)
+
+
+def lacked(other: Entry, entry: Entry, form: Form) -> list[str]:
+    """Return the needs without which ``other`` is poisonous and which ``entry`` does not have."""
+    poisonous = (need for need in other.needs if form.flagged("needs", need, "poisonous-without"))
+    return [need for need in poisonous if need not in entry.needs]
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """What the dataset lacks of a taxon that an entry must have been compared with.
+
+    ``entry`` is None where no entry bears the name; ``harmless`` says that its verdict makes it no suspect;
+    ``unrecorded`` names characters with the stage at which they are not on record.
+    """
+
+    name: str
+    surface: str
+    entry: Entry | None = None
+    harmless: bool = False
+    unrecorded: tuple[tuple[str, str], ...] = ()
+
+
+def missing(entry: Entry, checklist: Checklist, form: Form) -> list[Missing]:
+    """Return what stands in the way of comparing an edible entry with all that it must be compared with."""
+    found: dict[str, Missing] = {}
+    for surface in surfaces(entry, form):
+        for each in missing_at(surface, checklist, form):
+            if each.entry is not entry:
+                found.setdefault(each.name, each)
+    return list(found.values())
+
+
+def surfaces(entry: Entry, form: Form) -> list[str]:
+    """Return the fertile surfaces that an entry can show; all of them where none is known."""
+    shown = appearance_of(entry, form).shown(form.characters[SURFACE])
+    return [each for each in form.suspects if shown.status != "known" or each in shown.states]
+
+
+def missing_at(surface: str, checklist: Checklist, form: Form) -> Iterator[Missing]:
+    """Yield each taxon of a fertile surface that the dataset lacks, calls harmless or says too little of."""
+    expected = form.suspects[surface]
+    for name in expected.taxa:
+        other = checklist.find(name).one
+        if other is None:
+            yield Missing(name, surface)
+        elif not (form.is_dangerous(other.verdict) or form.is_unsettled(other.verdict)):
+            yield Missing(name, surface, other, harmless=True)
+        elif lacks := tuple(_unrecorded(other, expected.records, form)):
+            yield Missing(name, surface, other, unrecorded=lacks)
+
+
+def _unrecorded(entry: Entry, records: dict[str, tuple[str, ...]], form: Form) -> Iterator[tuple[str, str]]:
+    look = appearance_of(entry, form)
+    for stage, ids in records.items():
+        for character in (form.characters[id] for id in ids):
+            if look.shown(character).status != "not-applicable" and not _recorded(look, character, stage):
+                yield character.id, stage
+
+
+def _recorded(look: Appearance, character: Character, stage: str) -> bool:
+    given = (look.traits.ranges if character.is_measured else look.traits.states).get(character.id, {})
+    return UNSTAGED in given or stage in given
