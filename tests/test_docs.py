@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from sporeproof import run
 from sporeproof.cli import main
 from sporeproof.records.read import TAXA
+from sporeproof.tables.resolve import stem_of
 from tests.conftest import ROOT
 
 README = (ROOT / "README.md").read_text("utf-8")
@@ -61,7 +62,7 @@ def test_every_command_is_listed_and_has_help():
 def test_the_guide_shows_a_real_entry_that_is_clean(tmp_path):
     (example,) = re.findall(r"^```yaml\n(.*?)^```$", GUIDE, re.MULTILINE | re.DOTALL)
     name = re.search(r"^name: (.*)$", example, re.MULTILINE)[1]
-    file = f"{TAXA}/{run.stem_of(name)}.yaml"
+    file = f"{TAXA}/{stem_of(name)}.yaml"
     shutil.copytree(ROOT / "dataset", tmp_path / "dataset")
     (tmp_path / file).write_text(example, "utf-8")
     assert [each for each in run.check(tmp_path).findings if each.at.file == file] == []

@@ -17,11 +17,11 @@ from sporeproof.names.answers import Recorded, read_answers
 from sporeproof.names.outcome import Use, filled, uses
 from sporeproof.parts import in_parts
 from sporeproof.records.entry import Reading
-from sporeproof.records.read import TAXA, Dataset, entry_files, read_companions, read_entries
+from sporeproof.records.read import Dataset, entry_files, read_companions, read_entries
 from sporeproof.report.summary import counted
 from sporeproof.tables import numbers
 from sporeproof.tables.build import Facts, Tables, build
-from sporeproof.tables.resolve import Checklist, references, stem_of
+from sporeproof.tables.resolve import Checklist
 from sporeproof.text import files
 from sporeproof.text.nearest import did_you_mean
 
@@ -102,19 +102,13 @@ def _entries_named(root: Path, paths: Iterable[Path]) -> list[Path]:
 
 
 def _named(root: Path, paths: list[Path], form: Form) -> tuple[Dataset, list[Reading]]:
-    """Read the named entries and those they lead to: by file name if possible, else by reading them all."""
-    root = root.absolute()
-    judged = read_entries(paths, root, form.entry)
+    """Read the named entries, and all others: any of them may be one that these can be taken for."""
+    judged = read_entries(paths, root.absolute(), form.entry)
     have = {reading.file: reading for reading in judged}
-    words = [word for reading in judged if reading.entry for _, word in references(reading.entry)]
-    likely = dict.fromkeys(root / TAXA / f"{stem_of(word)}.yaml" for word in words)
-    for reading in read_entries([path for path in likely if path.is_file()], root, form.entry):
+    whole = read_whole(root.absolute(), form)
+    for reading in whole.readings:
         have.setdefault(reading.file, reading)
-    known = Checklist(each.entry for each in have.values() if each.entry)
-    if not all(known.find(word).one for word in words):
-        for reading in read_entries(entry_files(root), root, form.entry):
-            have.setdefault(reading.file, reading)
-    return Dataset(list(have.values()), read_companions(root, form.companions)), judged
+    return Dataset(list(have.values()), whole.companions), judged
 
 
 def checklist_of(dataset: Dataset) -> Checklist:

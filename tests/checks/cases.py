@@ -15,6 +15,8 @@ from sporeproof import run
 from sporeproof.checks.judge import CRASHED, judge
 from sporeproof.checks.registry import Rule
 from sporeproof.form.load import Form, load_form
+from sporeproof.records.read import TAXA
+from sporeproof.tables.resolve import stem_of
 
 ROOT = Path(__file__).parents[2]
 FENCE = re.compile(r"^```(yaml|csv|escaped|link|times [0-9]+)[ ]?([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
@@ -39,10 +41,10 @@ def form() -> Form:
 def entry_path(text: str) -> str:
     """The path of an entry's file: what a first line ``# file: NAME`` says, else what its name asks for."""
     if found := re.match(r"# file: (\S+)", text):
-        return f"{run.TAXA}/{found[1]}"
+        return f"{TAXA}/{found[1]}"
     name = re.search(r"^name:[ ]*(.+?)\s*(?:#.*)?$", text, re.MULTILINE)
-    stem = run.stem_of(name[1].strip('"')) if name else ""
-    return f"{run.TAXA}/{stem or 'nameless'}.yaml"
+    stem = stem_of(name[1].strip('"')) if name else ""
+    return f"{TAXA}/{stem or 'nameless'}.yaml"
 
 
 def add_entry(case: Case, text: str) -> None:
@@ -91,7 +93,7 @@ def _case(raw: dict[str, Any]) -> Case:
 
 def lay(case: Case, root: Path) -> None:
     """Write a case's files below a folder."""
-    (root / run.TAXA).mkdir(parents=True, exist_ok=True)
+    (root / TAXA).mkdir(parents=True, exist_ok=True)
     if any(path.startswith("schema/") for path in case.files):  # a case writes only what differs
         shutil.copytree(ROOT / "schema", root / "schema")
     for path, data in case.files.items():

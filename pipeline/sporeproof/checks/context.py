@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +13,7 @@ from sporeproof.tables.resolve import Checklist
 
 if TYPE_CHECKING:
     from sporeproof.confusion.separation import Contrast
+    from sporeproof.confusion.suspects import Missing
     from sporeproof.names.outcome import Use
     from sporeproof.records.read import Companion
 
@@ -32,6 +33,12 @@ class Pair:
     contrasts: Mapping[str, Contrast]
     eaten: Entry | None
 
+    def claims(self, separates: str) -> Iterator[tuple[int, str]]:
+        """Yield position and character of each claim that comes to a word of the vocabulary of separations."""
+        for index, id in enumerate(self.confusion.get("told_apart_by") or []):
+            if id in self.contrasts and self.contrasts[id].separates == separates:
+                yield index, id
+
     def at_claim(self, index: int) -> Mark:
         """Return where a claim stands."""
         return self.entry.at("confusions", self.position, "told_apart_by", index)
@@ -50,7 +57,10 @@ class Excuse:
 
 @dataclass(frozen=True)
 class Whole:
-    """The dataset as a whole: readings, entries by name, companions, and the recorded answers' troubles."""
+    """The dataset as a whole: readings, entries by name, companions, and the recorded answers' troubles.
+
+    ``missing`` is what it lacks of the taxa that its edible entries must have been compared with.
+    """
 
     readings: list[Reading]
     checklist: Checklist
@@ -58,6 +68,7 @@ class Whole:
     uses: list[Use] = field(default_factory=list)
     answers: Recorded = field(default_factory=lambda: Recorded([]))
     answer_troubles: list[Trouble] = field(default_factory=list)
+    missing: list[Missing] = field(default_factory=list)
 
     @property
     def entries(self) -> list[Entry]:

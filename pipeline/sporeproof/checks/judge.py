@@ -22,6 +22,8 @@ from sporeproof.tables.resolve import Checklist
 
 if TYPE_CHECKING:
     from sporeproof.confusion.statistics import Figures
+    from sporeproof.confusion.suspected import Suspicion
+    from sporeproof.records.read import Companion
 
 CRASHED = "run.rule-crashed"
 CRASH_WHY = "What this rule watches over was not checked here, so the result is not complete."
@@ -86,19 +88,26 @@ def judge(
     companions = dataset.companions
     checklist = Checklist(dataset.entries, companions["retired"].value, companions["sources"].value)
     run = _Run(chosen, form, checklist)
+    suspicion = _suspicion(checklist, form, companions) if run.needs("suspects") else None
     parts = in_parts(
-        lambda part: _judged(run, part, answers[0], all_=rules is not None),
+        lambda part: _judged(run, part, answers[0], suspicion, all_=rules is not None),
         judged,
         lambda done: progress("checking", done, len(judged)),
     )
     run.found = [finding for found, _ in parts for finding in found]
     run.crashed = sum(crashed for _, crashed in parts)
     entries = _judgeable(judged, all_=rules is not None)
+    if suspicion and not whole:
+        for each in suspicion.touched(entries):
+            run.each("suspects", each.entry, each, form)
     if whole:
+        from sporeproof.confusion.suspects import missing_of
+
         for companion in companions.values():
             run.each("file", companion.page.file, Reading(companion.page), form)
         asked = list(uses(entries, checklist, answers[0], form))
-        context = Whole(dataset.readings, checklist, companions, asked, answers[0], answers[1])
+        lacking = missing_of(checklist, form)
+        context = Whole(dataset.readings, checklist, companions, asked, answers[0], answers[1], lacking)
         run.each("dataset", "dataset", context, form)
     kept, excused = _excused(run, entries, whole)
     return Checked(
@@ -116,8 +125,10 @@ def _judgeable(readings: Sequence[Reading], *, all_: bool) -> list[Entry]:
     return [each.entry for each in readings if each.entry is not None and (all_ or each.entry.sound)]
 
 
-def _judged(run: _Run, readings: Sequence[Reading], answers: Recorded, *, all_: bool) -> tuple[list[Finding], int]:
-    """Return what the rules on files, entries, names and pairs find in some readings, and how many crashed."""
+def _judged(
+    run: _Run, readings: Sequence[Reading], answers: Recorded, suspicion: Suspicion | None, *, all_: bool
+) -> tuple[list[Finding], int]:
+    """Return what the rules on all but the whole dataset find in some readings, and how many crashed."""
     run.found, run.crashed = [], 0
     for reading in readings:
         if reading.page.troubles:
@@ -133,7 +144,16 @@ def _judged(run: _Run, readings: Sequence[Reading], answers: Recorded, *, all_: 
     if run.needs("pair"):
         for pair in pairs(entries, run.checklist, run.form):
             run.each("pair", pair.entry, pair, run.form)
+    for each in suspicion.each(entries) if suspicion else ():
+        run.each("suspects", each.entry, each, run.form)
     return run.found, run.crashed
+
+
+def _suspicion(checklist: Checklist, form: Form, companions: dict[str, Companion]) -> Suspicion:
+    """Return the suspects made ready; the threshold of similarity stands beside the entries."""
+    from sporeproof.confusion.suspected import Suspicion
+
+    return Suspicion(checklist, form, companions["package"].value.get("similarity_threshold"))
 
 
 class _Run:

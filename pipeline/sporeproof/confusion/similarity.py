@@ -33,7 +33,8 @@ if TYPE_CHECKING:
     Truths = np.ndarray[Any, np.dtype[np.bool_]]
 
 # The tables that say how alike taxa look; nothing else is read here.
-SIMILARITY_TABLES = ("taxa", *APPEARANCE_TABLES, "settings", "seasons")
+SETTING_TABLES = ("settings", "seasons")
+SIMILARITY_TABLES = ("taxa", *APPEARANCE_TABLES, *SETTING_TABLES)
 
 # Pairs are worked through so many at a time: few enough to stay in the processor's cache.
 AT_ONCE = 1 << 18
@@ -125,6 +126,13 @@ class Looks:
             values[:, part] = self._compared(down, across[part], known)
         return values
 
+    def alike_to(self, rows: Sequence[str], columns: Sequence[str], threshold: float) -> list[int]:
+        """Return for each taxon of the rows those that come up to a threshold, as bits: bit *i* of ``columns[i]``."""
+        import numpy as np
+
+        packed = np.packbits(at_or_above(self.between(rows, columns), threshold), axis=1, bitorder="little")
+        return [int.from_bytes(row.tobytes(), "little") for row in packed]
+
     def of_all(self) -> Numbers:
         """Return the similarity of every two taxa, n x n; hardly more than half of them are worked out."""
         import numpy as np
@@ -193,18 +201,33 @@ def at_or_above(values: Numbers, threshold: float) -> Truths:
 def looks_of(tables: Tables, form: Form) -> Looks:
     """Return what the taxa of the tables look like, as far as it weighs anything."""
     taxon_ids = tuple(str(row[0]) for row in tables["taxa"])
-    by_method = {id: float(term.more.get("similarity", 0)) for id, term in form.vocabularies["methods"].items()}
-    weights = {id: by_method[each.seen_by] for id, each in form.characters.items()}
-    # By name, not by place in the catalogue: the order of a sum can change its last digit.
-    characters = [form.characters[id] for id in sorted(weights) if weights[id]]
-    traits = traits_of(tables, form)
+    weights, traits = weights_of(form), traits_of(tables, form)
+    characters = [form.characters[id] for id in weights]
     kept: dict[Set, Set] = {NOTHING: NOTHING}
     shown = [_shown(Appearance(traits.get(id) or Traits(id), form), characters, kept) for id in taxon_ids]
     columns = zip(characters, zip(*shown, strict=True), strict=True) if shown else ()
     aspects = [(_middles if each.is_measured else _sets)(weights[each.id], given) for each, given in columns]
-    least = min((weight for weight in by_method.values() if weight), default=0.0)
-    settings = [_sets(least, [given.get(id, NOTHING) for id in taxon_ids]) for given in _settings(tables)]
+    settings = [_sets(least_of(form), [given.get(id, NOTHING) for id in taxon_ids]) for given in settings_of(tables)]
     return Looks(taxon_ids, (*aspects, *settings))
+
+
+def weights_of(form: Form) -> dict[str, float]:
+    """Return the characters that weigh something, each with its weight.
+
+    They stand by name, not by place in the catalogue: the order of a sum can change its last digit.
+    """
+    by_method = _by_method(form)
+    weights = {id: by_method[form.characters[id].seen_by] for id in sorted(form.characters)}
+    return {id: weight for id, weight in weights.items() if weight}
+
+
+def least_of(form: Form) -> float:
+    """Return the weight of season and hosts: the least that any method has."""
+    return min((weight for weight in _by_method(form).values() if weight), default=0.0)
+
+
+def _by_method(form: Form) -> dict[str, float]:
+    return {id: float(term.more.get("similarity", 0)) for id, term in form.vocabularies["methods"].items()}
 
 
 def _shown(look: Appearance, characters: Iterable[Character], kept: dict[Set, Set]) -> list[Any]:
@@ -215,16 +238,17 @@ def _shown(look: Appearance, characters: Iterable[Character], kept: dict[Set, Se
     shown: list[Any] = []
     for each in characters:
         states: Set = look.shown(each).states
-        shown.append(_middle(look, each) if each.is_measured else kept.setdefault(states, states))
+        shown.append(middle(look, each) if each.is_measured else kept.setdefault(states, states))
     return shown
 
 
-def _middle(look: Appearance, character: Character) -> float:
+def middle(look: Appearance, character: Character) -> float:
+    """Return the middle of the range over all stages, NaN where it is not known."""
     own = look.own_range(character) if look.shown(character).status == "known" else None
     return (own[0] + own[1]) / 2 if own else float("nan")
 
 
-def _settings(tables: Tables) -> Iterator[dict[str, Set]]:
+def settings_of(tables: Tables) -> Iterator[dict[str, Set]]:
     """Yield the months and the host genera of each taxon."""
     yield _by_taxon((row[0], row[2]) for row in tables["seasons"])
     yield _by_taxon((row[0], row[2]) for row in tables["settings"] if row[1] == "host")

@@ -11,9 +11,6 @@ from sporeproof.form.load import Form
 from sporeproof.records.entry import UNSTAGED, Entry
 from sporeproof.tables.resolve import Checklist
 
-# The character whose states name the fertile surfaces of `suspects.yaml`.
-SURFACE = "hymenophore"
-
 
 def suspects_of(entry: Entry, entries: Iterable[Entry], form: Form) -> list[Entry]:
     """Return the suspects of an edible entry, in the order of the entries.
@@ -27,14 +24,23 @@ def suspects_of(entry: Entry, entries: Iterable[Entry], form: Form) -> list[Entr
 def is_suspect(other: Entry, entry: Entry, form: Form) -> bool:
     """Tell whether it would matter that somebody took ``other`` for the edible ``entry``."""
     if form.is_edible(other.verdict):
-        return bool(lacked(other, entry, form))
-    return form.is_dangerous(other.verdict) or form.is_unsettled(other.verdict)
+        return any(need not in entry.needs for need in _poisonous_without(other, form))
+    return can_harm(other, form)
 
 
-def lacked(other: Entry, entry: Entry, form: Form) -> list[str]:
-    """Return the needs without which ``other`` is poisonous and which ``entry`` does not have."""
-    poisonous = (need for need in other.needs if form.flagged("needs", need, "poisonous-without"))
-    return [need for need in poisonous if need not in entry.needs]
+def can_harm(entry: Entry, form: Form) -> bool:
+    """Tell whether a taxon is dangerous, unsettled, or poisonous unless it is prepared as it has to be."""
+    if form.is_edible(entry.verdict):
+        return bool(_poisonous_without(entry, form))
+    return form.is_dangerous(entry.verdict) or form.is_unsettled(entry.verdict)
+
+
+# What the vocabulary calls a need without which a taxon poisons.
+POISONOUS_WITHOUT = "poisonous-without"
+
+
+def _poisonous_without(entry: Entry, form: Form) -> list[str]:
+    return [need for need in entry.needs if form.flagged("needs", need, POISONOUS_WITHOUT)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,17 +60,27 @@ class Missing:
 
 def missing(entry: Entry, checklist: Checklist, form: Form) -> list[Missing]:
     """Return what stands in the way of comparing an edible entry with all that it must be compared with."""
+    return [each for each in _missing(surfaces(entry, form), checklist, form) if each.entry is not entry]
+
+
+def missing_of(checklist: Checklist, form: Form) -> list[Missing]:
+    """Return what stands in the way of comparing all the edible entries of a dataset."""
+    edible = [entry for entry in checklist.entries if form.is_edible(entry.verdict)]
+    return _missing((surface for entry in edible for surface in surfaces(entry, form)), checklist, form)
+
+
+def _missing(shown: Iterable[str], checklist: Checklist, form: Form) -> list[Missing]:
+    """Name each taxon once, with the first surface for which it is missed."""
     found: dict[str, Missing] = {}
-    for surface in surfaces(entry, form):
+    for surface in dict.fromkeys(shown):
         for each in missing_at(surface, checklist, form):
-            if each.entry is not entry:
-                found.setdefault(each.name, each)
+            found.setdefault(each.name, each)
     return list(found.values())
 
 
 def surfaces(entry: Entry, form: Form) -> list[str]:
     """Return the fertile surfaces that an entry can show; all of them where none is known."""
-    shown = appearance_of(entry, form).shown(form.characters[SURFACE])
+    shown = appearance_of(entry, form).shown(form.characters[form.surface])
     return [each for each in form.suspects if shown.status != "known" or each in shown.states]
 
 
@@ -84,7 +100,7 @@ def missing_at(surface: str, checklist: Checklist, form: Form) -> Iterator[Missi
 def _unrecorded(entry: Entry, records: dict[str, tuple[str, ...]], form: Form) -> Iterator[tuple[str, str]]:
     look = appearance_of(entry, form)
     for stage, ids in records.items():
-        for character in (form.characters[id] for id in ids):
+        for character in (form.characters[id] for id in ids if id in form.characters):
             if look.shown(character).status != "not-applicable" and not _recorded(look, character, stage):
                 yield character.id, stage
 

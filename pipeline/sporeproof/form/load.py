@@ -45,6 +45,7 @@ class Form:
     implications: list[Implication]
     entry: Shape
     companions: Shape
+    surface: str
     suspects: dict[str, Expected]
     pages: dict[str, Page] = field(default_factory=dict, repr=False)
 
@@ -155,9 +156,12 @@ class Form:
         return {**given, "constraints": constraints} if constraints else given
 
 
+FILES = ("entry.yaml", "companions.yaml", "characters.yaml", "suspects.yaml")
+
+
 def load_form(folder: Path) -> Form:
     """Return the form of a schema's folder; raises :class:`FormError` where it cannot be used at all."""
-    pages = {name: _page(folder, name) for name in ("entry.yaml", "companions.yaml", "characters.yaml", "suspects.yaml")}
+    pages = {name: _page(folder, name) for name in FILES}
     vocabularies = {}
     for path in sorted((folder / "vocabularies").glob("*.yaml")):
         pages[f"vocabularies/{path.name}"] = page = _page(folder, f"vocabularies/{path.name}")
@@ -167,6 +171,7 @@ def load_form(folder: Path) -> Form:
     stages = _stages(vocabularies["stages"])
     try:
         catalogue = plain(pages["characters.yaml"].root)
+        suspects = plain(pages["suspects.yaml"].root)
         return Form(
             folder,
             vocabularies,
@@ -174,7 +179,8 @@ def load_form(folder: Path) -> Form:
             implications_of(catalogue["implications"]),
             shape_of(plain(pages["entry.yaml"].root), stages),
             shape_of(plain(pages["companions.yaml"].root), stages),
-            expected_of(plain(pages["suspects.yaml"].root)["suspects"]),
+            str(suspects["surface"]),
+            expected_of(suspects["suspects"]),
             pages,
         )
     except (KeyError, TypeError, ValueError, AttributeError) as error:

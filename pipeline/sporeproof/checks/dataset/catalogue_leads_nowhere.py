@@ -20,6 +20,10 @@ characters:
       present: {means: There, may_turn_into: [gone]}
       absent: {means: Not there}
 ```
+```yaml schema/suspects.yaml
+surface: ring
+suspects: {}
+```
 
 ## Right
 ```yaml schema/characters.yaml
@@ -34,6 +38,10 @@ characters:
     states:
       present: {means: There, may_turn_into: [absent]}
       absent: {means: Not there}
+```
+```yaml schema/suspects.yaml
+surface: ring
+suspects: {}
 ```
 
 ## Source
@@ -54,7 +62,7 @@ from sporeproof.form.shapes import Path_
 
 @rule("dataset.catalogue-leads-nowhere", "error", per="dataset")
 def find(whole: Whole, form: Form) -> Iterator[Problem]:
-    """Yield one problem for each word of the catalogue, and caution of a need, that leads nowhere."""
+    """Yield one problem for each word of the catalogue and the suspects, and caution of a need, that leads nowhere."""
     for index, character in enumerate(form.characters.values()):
         path: Path_ = ("characters", index)
         yield from _unknown(form, path, character)
@@ -69,10 +77,27 @@ def find(whole: Whole, form: Form) -> Iterator[Problem]:
         yield from _states(form, (*path, "when"), each.when_character, each.when_states)
         yield from _states(form, (*path, "unless"), each.unless_character, each.unless_states)
         yield from _states(form, (*path, "adds"), each.adds_character, each.adds_states)
+    yield from _suspects(form)
     for index, need in enumerate(form.vocabularies["needs"]):
         caution = form.caution_of(need)
         if caution and caution not in form.vocabularies["cautions"]:
             yield _problem(form.at("vocabularies/needs.yaml", "terms", index, "implies"), caution, "caution")
+
+
+def _suspects(form: Form) -> Iterator[Problem]:
+    """What must be recorded of suspects are characters of the catalogue, at stages that an entry can name."""
+    if form.surface not in form.characters:
+        yield _problem(form.at(SUSPECTS, "surface"), form.surface, "character")
+        return
+    for surface, expected in form.suspects.items():
+        if surface not in form.characters[form.surface].states:
+            yield _problem(form.at(SUSPECTS, "suspects", surface, key=True), surface, f"state of {form.surface}")
+        for stage, ids in expected.records.items():
+            if stage not in form.stages:
+                yield _problem(form.at(SUSPECTS, "suspects", surface, stage, key=True), stage, "stage")
+            for index, id in enumerate(ids):
+                if id not in form.characters:
+                    yield _problem(form.at(SUSPECTS, "suspects", surface, stage, index), id, "character")
 
 
 def _unknown(form: Form, path: Path_, character: Character) -> Iterator[Problem]:
@@ -99,4 +124,5 @@ def _problem(at: Mark, word: str, what: str) -> Problem:
 
 
 CATALOGUE = "characters.yaml"
+SUSPECTS = "suspects.yaml"
 SAYS = {"part": "parts", "kind": "character-kinds", "proof": "proofs", "seen_by": "methods", "unit": "units"}
