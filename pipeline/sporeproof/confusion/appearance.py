@@ -96,6 +96,7 @@ class Appearance:
         self.traits = traits
         self.form = form
         self._shown: dict[str, View] = {}
+        self._reported: dict[str, States] = {}
         self._accepted: dict[str, View] = {}
 
     # The other side: as wide as it can be.
@@ -108,7 +109,9 @@ class Appearance:
 
     def reported(self, character: Character) -> States:
         """Return ``R``: what is shown, and all that a careful person may report in its place."""
-        return with_near(character, self.shown(character).states)
+        if character.id not in self._reported:
+            self._reported[character.id] = with_near(character, self.shown(character).states)
+        return self._reported[character.id]
 
     def _widest(self, character: Character) -> View:
         if character.is_measured:

@@ -37,8 +37,16 @@ def contrast(a: Appearance, b: Appearance, character: Character, form: Form) -> 
         return Contrast(character, "not-applicable")
     if "unknown" in (mine.status, other.status):
         return Contrast(character, "unknown")
-    if not _separates(character, mine, other, b):
-        return Contrast(character, "one-way" if _one_way(character, a, b, other) else "no")
+    return separating(a, b, character, form) or Contrast(
+        character, "one-way" if _one_way(character, a, b, other) else "no"
+    )
+
+
+def separating(a: Appearance, b: Appearance, character: Character, form: Form) -> Contrast | None:
+    """Return the contrast of a character that separates ``a`` from ``b``, None for any other: half of the work."""
+    mine, other = a.accepted(character), b.shown(character)
+    if mine.status != "known" or other.status != "known" or not _separates(character, mine, other, b):
+        return None
     alike = _alike(character, mine, other)
     weight = form.weight(character)
     return Contrast(character, "yes", min(weight, 1) if alike else weight, alike)
