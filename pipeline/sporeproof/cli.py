@@ -102,17 +102,27 @@ def main() -> None:
 @main.command()
 @click.argument("paths", nargs=-1, type=click.Path(exists=True, path_type=Path))
 @click.option("--summary", is_flag=True, help="Count what is there and how complete it is, in place of the notices.")
+@click.option(
+    "--grades", is_flag=True, help="Grade the edible entries too, and tell the grades in place of the notices."
+)
 @reported
 def check(
-    paths: tuple[Path, ...], root: Path | None, summary: bool, format_: str, quiet: bool, output: Path | None
+    paths: tuple[Path, ...],
+    root: Path | None,
+    summary: bool,
+    grades: bool,
+    format_: str,
+    quiet: bool,
+    output: Path | None,
 ) -> None:
     """Check the dataset by every rule, or the named entries and what they touch."""
-    if summary and format_ not in COUNTING:
-        raise click.UsageError(f"--summary needs --format {' or '.join(COUNTING)}.")
+    counting = summary or grades
+    if counting and format_ not in COUNTING:
+        raise click.UsageError(f"--summary and --grades need --format {' or '.join(COUNTING)}.")
     root = root or nearest_root(Path.cwd())
     with progress_shown(not paths and not quiet) as progress:
-        checked = run.check(root, paths, progress, with_statistics=summary)
-    report(checked, root, format_, quiet or summary, output)
+        checked = run.check(root, paths, progress, with_statistics=summary, with_grades=grades)
+    report(checked, root, format_, quiet or counting, output)
     sys.exit(checked.exit_code)
 
 

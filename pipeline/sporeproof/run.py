@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sporeproof.checks.judge import CRASH_MEND, CRASH_WHY, CRASHED, Checked, Progress, judge, silent
 from sporeproof.checks.registry import Rule, all_rules
@@ -24,6 +25,9 @@ from sporeproof.tables.build import Facts, Tables, build
 from sporeproof.tables.resolve import Checklist
 from sporeproof.text import files
 from sporeproof.text.nearest import did_you_mean
+
+if TYPE_CHECKING:
+    from sporeproof.confusion.proof import Proof
 
 # A wheel carries its copy inside the package; a checkout has it beside the pipeline.
 HERE = Path(__file__).parent
@@ -71,7 +75,12 @@ def _collector_paused() -> Iterator[None]:
 
 @_collector_paused()
 def check(
-    root: Path, paths: Iterable[Path] = (), progress: Progress = silent, *, with_statistics: bool = False
+    root: Path,
+    paths: Iterable[Path] = (),
+    progress: Progress = silent,
+    *,
+    with_statistics: bool = False,
+    with_grades: bool = False,
 ) -> Checked:
     """Return the findings of every rule over the dataset, or over the named entries and what they touch."""
     form = schema_of(root)
@@ -82,7 +91,7 @@ def check(
     else:
         dataset = read_whole(root, form, progress)
         judged = dataset.readings
-    checked = judge(dataset, judged, form, recorded(root), whole=not named, progress=progress)
+    checked = judge(dataset, judged, form, recorded(root), whole=not named, progress=progress, graded=with_grades)
     checked.schema = "" if (root / "schema").is_dir() else "packaged"
     if with_statistics:
         from sporeproof.confusion.statistics import STATISTICS_TABLES, statistics
@@ -91,6 +100,10 @@ def check(
             Checklist(each.entry for each in judged if each.entry), form, dataset.companions["sources"].value, []
         )
         checked.statistics = statistics(build(facts, STATISTICS_TABLES), form)
+    if with_grades:
+        from sporeproof.confusion.proved import grades
+
+        checked.statistics += grades(checked.proofs, form)
     return checked
 
 
@@ -218,17 +231,24 @@ def release(root: Path, previous: Path | None, out: Path, progress: Progress = s
     nothing_half_done(root)
     dataset = read_whole(root, form, progress)
     answers = recorded(root)
-    checked = judge(dataset, dataset.readings, form, answers, progress=progress)
+    checked = judge(dataset, dataset.readings, form, answers, progress=progress, graded=True)
     if checked.has_errors:
         return checked
-    return _published(dataset, build_filled(dataset, answers[0], form), form, root, previous, out, checked)
+    tables = build_filled(dataset, answers[0], checked.proofs, form)
+    return _published(dataset, tables, form, root, previous, out, checked)
 
 
-def build_filled(dataset: Dataset, answers: Recorded, form: Form) -> Tables:
-    """Return all tables of a dataset, the outcomes of its names filled in."""
-    companions = dataset.companions
-    facts = Facts(checklist_of(dataset), form, companions["sources"].value, companions["protections"].value)
-    return filled(build(facts), answers, form)
+def build_filled(dataset: Dataset, answers: Recorded, proofs: list[Proof], form: Form) -> Tables:
+    """Return all tables of a dataset, with the outcomes of its names and what the engine says of it filled in."""
+    from sporeproof.confusion import proof_rows
+    from sporeproof.confusion.suspected import Suspicion
+    from sporeproof.confusion.tabled import with_pairs
+
+    companions, checklist = dataset.companions, checklist_of(dataset)
+    facts = Facts(checklist, form, companions["sources"].value, companions["protections"].value)
+    tables = filled(build(facts), answers, form)
+    tables = with_pairs(tables, checklist, form, Suspicion(checklist, form, dataset.threshold))
+    return proof_rows.filled(tables, proofs, form)
 
 
 def _published(

@@ -109,7 +109,7 @@ def found(case: Case, rules: list[Rule] | None, root: Path) -> list[str]:
     schema = load_form(root / "schema") if (root / "schema").exists() else form()
     dataset = run.read_whole(root, schema)
     answers = run.recorded(root)
-    checked = judge(dataset, dataset.readings, schema, answers, rules=_run_with(rules))
+    checked = judge(dataset, dataset.readings, schema, answers, rules=_run_with(rules), graded=_is_graded(rules))
     first = next(iter(case.files), "")
     codes = {rule.code for rule in rules or ()}
     return [
@@ -123,6 +123,10 @@ def found(case: Case, rules: list[Rule] | None, root: Path) -> list[str]:
 def _run_with(rules: list[Rule] | None) -> list[Rule] | None:
     """A rule about excuses needs the rules that are excused."""
     return None if any(rule.per == "excuse" for rule in rules or ()) else rules
+
+
+def _is_graded(rules: list[Rule] | None) -> bool:
+    return any(rule.per == "proof" for rule in rules or ())
 
 
 def _usual(code: str, rules: list[Rule] | None) -> object:

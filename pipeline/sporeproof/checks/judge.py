@@ -21,9 +21,9 @@ from sporeproof.records.read import Dataset
 from sporeproof.tables.resolve import Checklist
 
 if TYPE_CHECKING:
+    from sporeproof.confusion.proof import Proof
     from sporeproof.confusion.statistics import Figures
     from sporeproof.confusion.suspected import Suspicion
-    from sporeproof.records.read import Companion
 
 CRASHED = "run.rule-crashed"
 CRASH_WHY = "What this rule watches over was not checked here, so the result is not complete."
@@ -41,7 +41,7 @@ def silent(step: str, done: int, total: int) -> None:
 class Checked:
     """What a check found, and how much it looked at.
 
-    ``crashed`` counts rules that could not finish; ``statistics`` are there where they were asked for.
+    ``crashed`` counts rules that could not finish; ``statistics`` and ``proofs`` are there where they were asked for.
     """
 
     findings: list[Finding]
@@ -53,6 +53,7 @@ class Checked:
     schema: str = ""
     whole: bool = True
     statistics: list[Figures] = field(default_factory=list)
+    proofs: list[Proof] = field(default_factory=list)
 
     def count(self, level: Level) -> int:
         """Return the number of findings of one level."""
@@ -78,8 +79,11 @@ def judge(
     whole: bool = True,
     rules: Iterable[Rule] | None = None,
     progress: Progress = silent,
+    graded: bool = False,
 ) -> Checked:
     """Return the findings of some rules (all by default) on some readings of a dataset.
+
+    Rules on proofs run only where the entries are ``graded``, since a proof takes its time.
 
     An entry whose form is broken is judged by its form alone until that is mended, since half of what it says
     is missing; a chosen rule looks at it nevertheless.
@@ -88,7 +92,7 @@ def judge(
     companions = dataset.companions
     checklist = Checklist(dataset.entries, companions["retired"].value, companions["sources"].value)
     run = _Run(chosen, form, checklist)
-    suspicion = _suspicion(checklist, form, companions) if run.needs("suspects") else None
+    suspicion = _suspicion(checklist, form, dataset.threshold) if run.needs("suspects") else None
     parts = in_parts(
         lambda part: _judged(run, part, answers[0], suspicion, all_=rules is not None),
         judged,
@@ -100,6 +104,7 @@ def judge(
     if suspicion and not whole:
         for each in suspicion.touched(entries):
             run.each("suspects", each.entry, each, form)
+    proofs = _proofs(run, entries) if graded else []
     if whole:
         from sporeproof.confusion.suspects import missing_of
 
@@ -109,7 +114,8 @@ def judge(
         lacking = missing_of(checklist, form)
         context = Whole(dataset.readings, checklist, companions, asked, answers[0], answers[1], lacking)
         run.each("dataset", "dataset", context, form)
-    kept, excused = _excused(run, entries, whole)
+    skipped = {per for per, done in (("dataset", whole), ("proof", graded)) if not done}
+    kept, excused = _excused(run, entries, skipped)
     return Checked(
         in_order(kept),
         files=[each.file for each in judged],
@@ -118,7 +124,18 @@ def judge(
         excused=in_order(excused),
         crashed=run.crashed,
         whole=whole,
+        proofs=proofs,
     )
+
+
+def _proofs(run: _Run, entries: list[Entry]) -> list[Proof]:
+    """Return the proofs of the edible entries, judged."""
+    from sporeproof.confusion.proved import proofs_of
+
+    proofs = proofs_of(entries, run.checklist, run.form)
+    for each in proofs:
+        run.each("proof", each.entry, each, run.form)
+    return proofs
 
 
 def _judgeable(readings: Sequence[Reading], *, all_: bool) -> list[Entry]:
@@ -149,11 +166,10 @@ def _judged(
     return run.found, run.crashed
 
 
-def _suspicion(checklist: Checklist, form: Form, companions: dict[str, Companion]) -> Suspicion:
-    """Return the suspects made ready; the threshold of similarity stands beside the entries."""
+def _suspicion(checklist: Checklist, form: Form, threshold: float | None) -> Suspicion:
     from sporeproof.confusion.suspected import Suspicion
 
-    return Suspicion(checklist, form, companions["package"].value.get("similarity_threshold"))
+    return Suspicion(checklist, form, threshold)
 
 
 class _Run:
@@ -199,7 +215,7 @@ class _Run:
 def pairs(entries: Iterable[Entry], checklist: Checklist, form: Form) -> Iterator[Pair]:
     """Yield each listed confusion that leads to one other entry, with what its claims come to."""
     from sporeproof.confusion.appearance import appearance_of
-    from sporeproof.confusion.separation import both_ways, contrast
+    from sporeproof.confusion.separation import eaten_first, told
 
     listed = [
         (entry, link.one, index, each)
@@ -208,21 +224,14 @@ def pairs(entries: Iterable[Entry], checklist: Checklist, form: Form) -> Iterato
         if link.one is not None and link.one is not entry
     ]
     for entry, other, index, each in listed:
-        eaten = eaten_of(entry, other, form)
-        a, b = (other, entry) if eaten is other else (entry, other)
-        told = contrast if eaten else both_ways
+        a, b, mutual = eaten_first(entry, other, form)
         claimed = [form.characters[word] for word in each.get("told_apart_by") or [] if word in form.characters]
-        looks = [appearance_of(each, form) for each in (a, b) if claimed]
-        yield Pair(entry, other, index, each, {c.id: told(looks[0], looks[1], c, form) for c in claimed}, eaten)
+        looks = [appearance_of(side, form) for side in (a, b) if claimed]
+        contrasts = {c.id: told(looks[0], looks[1], c, form, mutual=mutual) for c in claimed}
+        yield Pair(entry, other, index, each, contrasts, None if mutual else a)
 
 
-def eaten_of(entry: Entry, other: Entry, form: Form) -> Entry | None:
-    """Return the edible one of a pair, or None where both or neither are."""
-    edible = [each for each in (entry, other) if form.is_edible(each.verdict)]
-    return edible[0] if len(edible) == 1 else None
-
-
-def _excused(run: _Run, entries: list[Entry], whole: bool) -> tuple[list[Finding], list[Finding]]:
+def _excused(run: _Run, entries: list[Entry], skipped: set[str]) -> tuple[list[Finding], list[Finding]]:
     """Take out what an entry excuses; a safety error stays, and an excuse of nothing is found itself."""
     excuses = [
         (entry, position, each["code"])
@@ -234,7 +243,7 @@ def _excused(run: _Run, entries: list[Entry], whole: bool) -> tuple[list[Finding
     excused = [each for each in run.found if (each.at.file, each.code) in codes]
     kept = [each for each in run.found if (each.at.file, each.code) not in codes]
     used = {(each.at.file, each.code) for each in excused}
-    ran = {rule.code for rule in run.rules if whole or rule.per != "dataset"}
+    ran = {rule.code for rule in run.rules if rule.per not in skipped}
     run.found = []
     for entry, position, code in excuses:
         hit = (entry.file, code) in used if code in ran else None

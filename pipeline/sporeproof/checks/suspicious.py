@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from sporeproof.findings import Mark
@@ -16,10 +17,15 @@ NAMED = 60
 
 
 def named(suspected: Suspected, bits: Bits) -> str:
-    """Return the names of some suspects with their verdicts: `Galerina marginata (deadly), ...`."""
-    names = [f"{each.name} ({each.verdict})" for each in suspected.named(bits, NAMED)]
-    more = bits.bit_count() - len(names)
-    return ", ".join(names) + (f" and {more} more" if more else "")
+    """Return the names of some suspects by verdict: `Galerina marginata, Pholiotina rugosa (deadly), ...`."""
+    told = suspected.named(bits, NAMED)
+    more = bits.bit_count() - len(told)
+    by_verdict = (f"{', '.join(each.name for each in same)} ({verdict})" for verdict, same in groupby(told, _verdict))
+    return ", ".join(by_verdict) + (f" and {more} more" if more else "")
+
+
+def _verdict(entry: Entry) -> str:
+    return entry.verdict
 
 
 def confusions_at(entry: Entry) -> Mark:

@@ -11,9 +11,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from sporeproof.confusion import separation
 from sporeproof.confusion.appearance import STAGE, Appearance, Range, States, View, appearance_of
-from sporeproof.confusion.separation import ENOUGH, Contrast, levels_upto, required_of, separators
+from sporeproof.confusion.separation import ENOUGH, Contrast, eaten_first, levels_upto, required_of, separators, told
 from sporeproof.form.catalogue import Character
 from sporeproof.form.load import Form
 from sporeproof.records.entry import UNSTAGED, Entry, source_ids
@@ -129,9 +128,7 @@ def paired(one: Entry, other: Entry, form: Form, checklist: Checklist | None = N
 
     ``checklist`` follows the names by which entries list one another; without it only these two are known.
     """
-    edible = [form.is_edible(each.verdict) for each in (one, other)]
-    a, b = (other, one) if edible == [False, True] else (one, other)
-    both_ways = edible[0] == edible[1]
+    a, b, both_ways = eaten_first(one, other, form)
     rows = _rows(appearance_of(a, form), appearance_of(b, form), form, both_ways)
     needed = max(required_of(each, form) for each in ((a, b) if both_ways else (b,)))
     levels = tuple(_standing(rows, level, needed, form) for level in form.vocabularies["levels"])
@@ -140,8 +137,7 @@ def paired(one: Entry, other: Entry, form: Form, checklist: Checklist | None = N
 
 
 def _rows(a: Appearance, b: Appearance, form: Form, both_ways: bool) -> tuple[Row, ...]:
-    told = separation.both_ways if both_ways else separation.contrast
-    contrasts = [told(a, b, character, form) for character in form.characters.values()]
+    contrasts = [told(a, b, character, form, mutual=both_ways) for character in form.characters.values()]
     return tuple(_row(a, b, each, form, both_ways) for each in contrasts)
 
 

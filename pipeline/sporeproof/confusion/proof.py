@@ -14,7 +14,7 @@ from typing import Any
 
 from sporeproof.confusion.appearance import Appearance, Range, appearance_of
 from sporeproof.confusion.proof_programme import Mask, any_of, demands, least_costly, mask_of, positions_in
-from sporeproof.confusion.separation import ENOUGH, Contrast, contrast, levels_upto, required_of, separators
+from sporeproof.confusion.separation import ENOUGH, Contrast, levels_upto, required_of, separating, separators
 from sporeproof.form.catalogue import Character
 from sporeproof.form.load import Form
 from sporeproof.records.entry import UNSTAGED, Entry
@@ -41,7 +41,7 @@ class Short:
 
 @dataclass(frozen=True, slots=True)
 class ProofList:
-    """What to look at with the means of one level, in the order of handling a find.
+    """What to look at with the means of one level, the least effort first; :func:`as_handled` orders it for people.
 
     ``share`` is how much of what the entry itself lists passes; the list is never shown without ``does_not_exclude``.
     """
@@ -54,12 +54,28 @@ class ProofList:
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """The lists of an edible entry by level, the easiest first, and its grade with what holds it there."""
+    """The lists of an edible entry by level, the easiest first, and its grade with what holds it there.
+
+    ``suspects`` counts those it was compared with; ``missing`` names those it should have been and was not.
+    ``by_traits`` is the grade before any limit of the entry or its rank.
+    """
 
     entry: Entry
     lists: tuple[ProofList, ...]
     grade: str
     reason: str
+    suspects: int
+    missing: tuple[str, ...]
+    by_traits: str
+
+
+# The part of the catalogue that is looked at before anything is touched.
+SETTING = "setting"
+
+
+def as_handled(items: Iterable[Item]) -> list[Item]:
+    """Return items in the order of handling a find: where it stands, then from a glance to what needs a lamp."""
+    return sorted(items, key=lambda each: each.character.part != SETTING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +132,9 @@ def proof(entry: Entry, suspects: Sequence[Entry], form: Form, *, missing: Seque
     field = _cheapest(case, case.levels[0], 0) if beginners is None else beginners
     chosen = {level: _cheapest(case, level, field) for level in case.levels}
     lists = tuple(_list(case, level, positions) for level, positions in chosen.items())
-    return Proof(entry, lists, *_limited(case, *_grade(case, hindrance, missing)))
+    by_traits, why = _grade(case, hindrance, missing)
+    grade, reason = _limited(case, by_traits, why)
+    return Proof(entry, lists, grade, reason, len(case.rivals), tuple(missing), by_traits)
 
 
 def _case(entry: Entry, suspects: Sequence[Entry], form: Form) -> Case:
@@ -136,10 +154,12 @@ def _costs(form: Form) -> dict[int, int]:
 
 def _rival(look: Appearance, unguarded: Appearance, suspect: Entry, weighed: Iterable[Character], form: Form) -> Rival:
     other = appearance_of(suspect, form)
-    telling = tuple(each for each in (contrast(look, other, one, form) for one in weighed) if each.weight)
-    without = (contrast(unguarded, other, each.character, form) for each in telling if _all_ages(look, each.character))
+    found = (separating(look, other, one, form) for one in weighed)
+    telling = tuple(each for each in found if each)
+    of_all_ages = (each.character for each in telling if _all_ages(look, each.character))
+    without = (separating(unguarded, other, one, form) for one in of_all_ages)
     needed = required_of(suspect, form)
-    return Rival(suspect, needed, telling, any_of(each for each in without if each.weight and not each.alike))
+    return Rival(suspect, needed, telling, any_of(each for each in without if each and not each.alike))
 
 
 def _all_ages(look: Appearance, character: Character) -> bool:
@@ -276,7 +296,7 @@ def _grade(case: Case, hindrance: str, missing: Sequence[str]) -> tuple[str, str
     """Return the grade as the suspects have it, and what holds it there."""
     unproven, *by_level, beginner = case.form.vocabularies["grades"]
     if missing:
-        return unproven, f"Not compared with what it must be compared with: {_listed(list(missing))}."
+        return unproven, f"Not compared with what it must be compared with: {first_few(list(missing))}."
     below = ""
     for level, grade in zip(case.levels, reversed(by_level), strict=True):
         short = case.short(level)
@@ -302,13 +322,14 @@ def _limited(case: Case, grade: str, reason: str) -> tuple[str, str]:
 def _named(case: Case, rivals: list[Rival]) -> str:
     verdicts = list(case.form.vocabularies["verdicts"])
     ranked = sorted(rivals, key=lambda each: (verdicts.index(each.entry.verdict), each.entry.name))
-    return _listed([each.entry.name for each in ranked])
+    return first_few([each.entry.name for each in ranked])
 
 
 # A reason names the worst few; the rest stand in the list of what is not excluded.
 NAMED = 3
 
 
-def _listed(names: list[str]) -> str:
+def first_few(names: list[str]) -> str:
+    """Return the first few of some names, and how many more there are."""
     more = len(names) - NAMED
     return ", ".join(names[:NAMED]) + (f" and {more} more" if more > 0 else "")

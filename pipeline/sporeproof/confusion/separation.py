@@ -136,5 +136,17 @@ def both_ways(one: Appearance, other: Appearance, character: Character, form: Fo
     return min(there, back, key=lambda each: (ORDER.index(each.separates), each.weight))
 
 
+def eaten_first(one: Entry, other: Entry, form: Form) -> tuple[Entry, Entry, bool]:
+    """Return a pair with the edible one first, and whether neither is that one: both or none are edible."""
+    edible = [form.is_edible(each.verdict) for each in (one, other)]
+    a, b = (other, one) if edible == [False, True] else (one, other)
+    return a, b, edible[0] == edible[1]
+
+
+def told(a: Appearance, b: Appearance, character: Character, form: Form, *, mutual: bool) -> Contrast:
+    """Return the contrast of a pair, taken both ways where neither side is the one that is eaten."""
+    return both_ways(a, b, character, form) if mutual else contrast(a, b, character, form)
+
+
 # From the least to the most that a contrast says.
 ORDER = ("unknown", "not-applicable", "no", "one-way", "yes")

@@ -114,8 +114,8 @@ class Suspicion:
         self.suspects = Suspects(checklist.entries, form)
         self.likeness = Likeness(checklist.entries, form)
         looks = [appearance_of(each, form) for each in self.suspects.entries]
-        needed = [required_of(each, form) for each in self.suspects.entries]
-        self.screen = Screen(looks, needed, next(iter(form.vocabularies["levels"])), form)
+        self.needed = [required_of(each, form) for each in self.suspects.entries]
+        self.screen = Screen(looks, self.needed, next(iter(form.vocabularies["levels"])), form)
         edible = sum(form.is_edible(entry.verdict) for entry in checklist.entries)
         self.looks = self._described() if edible * len(self.suspects.entries) > FEW_PAIRS else None
         self.kept: dict[str, Bits] = {}

@@ -49,6 +49,12 @@ class Dataset:
         """The entries that could be read, in the order of their files."""
         return [reading.entry for reading in self.readings if reading.entry is not None]
 
+    @property
+    def threshold(self) -> float | None:
+        """The similarity from which two taxa count as alike; None, and then all do, unless it lies from 0 to 1."""
+        given = self.companions["package"].value.get("similarity_threshold")
+        return given if isinstance(given, int | float) and 0 <= given <= 1 else None
+
 
 def page_of(path: Path, root: Path) -> Page:
     """Return the page of a file; why it could not be had is a trouble on an empty page."""

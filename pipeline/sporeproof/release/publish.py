@@ -16,6 +16,7 @@ from sporeproof.release.package import DESCRIPTOR, NEWS, SUMS, Files, package
 from sporeproof.release.read import Package, read_package
 from sporeproof.release.refusals import Refused, ReleaseError, sentences
 from sporeproof.release.strictness import Kind
+from sporeproof.release.unsaid import unsaid
 from sporeproof.release.version import FIRST, Version, next_version
 from sporeproof.release.write import write
 from sporeproof.tables.build import Tables
@@ -51,6 +52,7 @@ def publish(
     made = frames(tables, form)
     found = faults(made, form)
     _refuse(_numberless(made, found, form) or sentences(found, form))
+    _refuse(unsaid(made, form))
     before = _before(previous, words["name"]) if previous else None
     version, files = _first(made, form, words, licence) if before is None else _next(before, made, form, words, licence)
     folder = out / f"{words['name']}-{version.number}"
