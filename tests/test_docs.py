@@ -95,8 +95,7 @@ def test_the_demo_runs_and_mends_everything(tmp_path, monkeypatch):
     said: list[str] = []
     monkeypatch.setattr(demo, "say", lambda text="": said.append(text))
     target = tmp_path / "fernhollow"
-    shutil.copytree(ROOT / "tests/fernhollow/contribution", target)
-    shutil.copy(ROOT / "dataset" / "sources.yaml", target / "dataset")
+    demo.lay(target)
     demo.contribution(target)
     demo.real(tmp_path / "dist")
     text = "\n".join(said)

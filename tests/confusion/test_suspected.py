@@ -11,13 +11,14 @@ from sporeproof.confusion import suspected as room
 from sporeproof.confusion.likeness import Likeness
 from sporeproof.confusion.pairing import paired
 from sporeproof.confusion.screen import positions_of
-from sporeproof.confusion.similarity import SIMILARITY_TABLES, similarities
+from sporeproof.confusion.similarity import SETTING_TABLES, SIMILARITY_TABLES, aspects_of, similarities
 from sporeproof.confusion.suspected import Suspicion
 from sporeproof.confusion.suspects import missing, missing_of, surfaces, suspects_of
 from sporeproof.form.suspects import Expected
 from sporeproof.records.entry import Entry
 from sporeproof.tables.build import Facts, build
 from sporeproof.tables.resolve import Checklist
+from tests.confusion.taxa import look_of
 
 THRESHOLD = 0.6
 
@@ -102,18 +103,20 @@ def test_likeness_is_the_similarity(checklist, form):
     some = chance.sample(checklist.entries, 25)
     values = similarities(build(Facts(Checklist(some), form, {}, []), SIMILARITY_TABLES), form)
     place = {id: at for at, id in enumerate(values.taxon_ids)}
-    likeness = Likeness(some, form)
+    tables = build(Facts(Checklist(some), form, {}, []), SETTING_TABLES)
+    keys = [each.key for each in some]
+    likeness = Likeness(keys, aspects_of(keys, [look_of(form, each) for each in some], tables, form))
     for one in some:
         for other in some:
             expected = float(values.values[place[one.key], place[other.key]])
-            assert likeness.between(one, other) == pytest.approx(expected, abs=1e-12)
+            assert likeness.between(one.key, other.key) == pytest.approx(expected, abs=1e-12)
 
 
 def test_nothing_known_of_both_is_alike(form):
     a, b = entry("F9001", "Fictum edule", "edible"), entry("F9002", "Fictum letale", "deadly", {"body": ["cup"]})
     mine = Suspicion(Checklist([a, b]), form, 1.0).of(a)
-    assert Likeness([a, b], form).between(a, b) is None
     assert mine.alike == mine.bare == 1
+    assert Suspicion(Checklist([a, b]), form, 1.0).likeness.between(a.key, b.key) is None
 
 
 def test_without_a_threshold_everything_is_alike(checklist, form):

@@ -40,6 +40,14 @@ def expect(result: Result, code: int, *found: str) -> None:
         sys.exit(f"The demo went wrong: exit code {result.exit_code}, not found: {missing}")
 
 
+def lay(target: Path) -> None:
+    """Lay out the contribution: the real schema and sources, but for the suspects, who are those of the wood."""
+    shutil.copytree(HERE / "contribution", target)
+    shutil.copytree(ROOT / "schema", target / "schema")
+    shutil.copy(HERE / "suspects.yaml", target / "schema")
+    shutil.copy(ROOT / "dataset" / "sources.yaml", target / "dataset")
+
+
 def mend(target: Path) -> None:
     """Put the corrected files in place, and show what somebody changed in each."""
     for mended in sorted((HERE / "mended" / TAXA).glob("*.yaml")):
@@ -85,7 +93,6 @@ def real(out: Path) -> None:
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as folder:
         target = Path(folder) / "fernhollow"
-        shutil.copytree(HERE / "contribution", target)
-        shutil.copy(ROOT / "dataset" / "sources.yaml", target / "dataset")
+        lay(target)
         contribution(target)
     real(ROOT / "dist")

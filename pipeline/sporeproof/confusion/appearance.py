@@ -62,15 +62,8 @@ def traits_of(tables: Tables, form: Form) -> dict[str, Traits]:
     without it the taxon would look narrower than it is.
     """
     found: dict[str, Traits] = {}
-    spoilt = {
-        (taxon_id, character)
-        for taxon_id, character, _, state, *_ in tables["characters"]
-        if character in form.characters and state not in form.characters[character].states
-    }
-    for taxon_id, character, stage, state, *_ in tables["characters"]:
-        if character in form.characters and (taxon_id, character) not in spoilt:
-            stages = found.setdefault(taxon_id, Traits(taxon_id)).states.setdefault(character, {})
-            stages[stage] = stages.get(stage, frozenset()) | {state}
+    for taxon_id, states in _states_of(tables, form).items():
+        found[taxon_id] = Traits(taxon_id, states)
     for taxon_id, character, stage, low, high, *_ in tables["measurements"]:
         if character in form.characters:
             found.setdefault(taxon_id, Traits(taxon_id)).ranges.setdefault(character, {})[stage] = (low, high)
@@ -80,6 +73,25 @@ def traits_of(tables: Tables, form: Form) -> dict[str, Traits]:
     for taxon_id, character, low, high, *_ in tables["accept_ranges"]:
         found.setdefault(taxon_id, Traits(taxon_id)).accepted_ranges[character] = (low, high)
     return found
+
+
+def _states_of(tables: Tables, form: Form) -> dict[str, dict[str, dict[str, States]]]:
+    """Return the states by taxon, character and stage, but for characters with a state that nobody knows."""
+    found: dict[str, dict[str, dict[str, set[str]]]] = {}
+    for taxon_id, character, stage, state, *_ in tables["characters"]:
+        found.setdefault(taxon_id, {}).setdefault(character, {}).setdefault(stage, set()).add(state)
+    return {
+        taxon_id: {
+            character: {stage: frozenset(states) for stage, states in stages.items()}
+            for character, stages in characters.items()
+            if character in form.characters and _are_words(form.characters[character], stages.values())
+        }
+        for taxon_id, characters in found.items()
+    }
+
+
+def _are_words(character: Character, stages: Iterable[set[str]]) -> bool:
+    return all(states <= character.states.keys() for states in stages)
 
 
 @lru_cache(maxsize=4096)

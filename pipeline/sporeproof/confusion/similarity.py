@@ -198,17 +198,48 @@ def at_or_above(values: Numbers, threshold: float) -> Truths:
     return ~below
 
 
+@dataclass(frozen=True, slots=True)
+class Aspect:
+    """One thing in which taxa are compared: its weight, and what each taxon shows of it.
+
+    ``sets`` hold states, months or genera, empty where unknown; ``middles`` those of ranges, NaN where unknown.
+    One of the two is empty.
+    """
+
+    weight: float
+    sets: Sequence[Set] = ()
+    middles: Sequence[float] = ()
+
+
 def looks_of(tables: Tables, form: Form) -> Looks:
     """Return what the taxa of the tables look like, as far as it weighs anything."""
-    taxon_ids = tuple(str(row[0]) for row in tables["taxa"])
-    weights, traits = weights_of(form), traits_of(tables, form)
-    characters = [form.characters[id] for id in weights]
-    kept: dict[Set, Set] = {NOTHING: NOTHING}
-    shown = [_shown(Appearance(traits.get(id) or Traits(id), form), characters, kept) for id in taxon_ids]
-    columns = zip(characters, zip(*shown, strict=True), strict=True) if shown else ()
-    aspects = [(_middles if each.is_measured else _sets)(weights[each.id], given) for each, given in columns]
-    settings = [_sets(least_of(form), [given.get(id, NOTHING) for id in taxon_ids]) for given in settings_of(tables)]
-    return Looks(taxon_ids, (*aspects, *settings))
+    taxon_ids = [str(row[0]) for row in tables["taxa"]]
+    traits = traits_of(tables, form)
+    shown = [Appearance(traits.get(id) or Traits(id), form) for id in taxon_ids]
+    return ready(taxon_ids, aspects_of(taxon_ids, shown, tables, form))
+
+
+def ready(taxon_ids: Sequence[str], aspects: Iterable[Aspect]) -> Looks:
+    """Return taxa made ready for comparing any of them."""
+    made = (_sets(each) if each.sets else _middles(each) for each in aspects)
+    return Looks(tuple(taxon_ids), tuple(made) if taxon_ids else ())
+
+
+def aspects_of(taxon_ids: Sequence[str], shown: Sequence[Appearance], tables: Tables, form: Form) -> list[Aspect]:
+    """Return what taxa, by id and appearance, show of all that weighs anything; of the tables only the settings."""
+    weights, kept = weights_of(form), dict[Set, Set]()
+    aspects = []
+    for id, weight in weights.items():
+        character = form.characters[id]
+        if character.is_measured:
+            aspects.append(Aspect(weight, middles=[_middle(look, character) for look in shown]))
+        else:
+            states = (look.shown(character).states for look in shown)
+            # One copy of each set: many taxa have the same.
+            aspects.append(Aspect(weight, sets=[kept.setdefault(each, each) for each in states]))
+    least = _least(form)
+    settings = ([given.get(id, NOTHING) for id in taxon_ids] for given in _settings(tables))
+    return [*aspects, *(Aspect(least, sets=sets) for sets in settings)]
 
 
 def weights_of(form: Form) -> dict[str, float]:
@@ -221,7 +252,7 @@ def weights_of(form: Form) -> dict[str, float]:
     return {id: weight for id, weight in weights.items() if weight}
 
 
-def least_of(form: Form) -> float:
+def _least(form: Form) -> float:
     """Return the weight of season and hosts: the least that any method has."""
     return min((weight for weight in _by_method(form).values() if weight), default=0.0)
 
@@ -230,25 +261,12 @@ def _by_method(form: Form) -> dict[str, float]:
     return {id: float(term.more.get("similarity", 0)) for id, term in form.vocabularies["methods"].items()}
 
 
-def _shown(look: Appearance, characters: Iterable[Character], kept: dict[Set, Set]) -> list[Any]:
-    """Return what a taxon shows of each character: its states, none if unknown, or the middle of its range.
-
-    ``kept`` holds one copy of each set: many taxa have the same.
-    """
-    shown: list[Any] = []
-    for each in characters:
-        states: Set = look.shown(each).states
-        shown.append(middle(look, each) if each.is_measured else kept.setdefault(states, states))
-    return shown
-
-
-def middle(look: Appearance, character: Character) -> float:
-    """Return the middle of the range over all stages, NaN where it is not known."""
+def _middle(look: Appearance, character: Character) -> float:
     own = look.own_range(character) if look.shown(character).status == "known" else None
     return (own[0] + own[1]) / 2 if own else float("nan")
 
 
-def settings_of(tables: Tables) -> Iterator[dict[str, Set]]:
+def _settings(tables: Tables) -> Iterator[dict[str, Set]]:
     """Yield the months and the host genera of each taxon."""
     yield _by_taxon((row[0], row[2]) for row in tables["seasons"])
     yield _by_taxon((row[0], row[2]) for row in tables["settings"] if row[1] == "host")
@@ -261,20 +279,20 @@ def _by_taxon(pairs: Iterable[tuple[str, Hashable]]) -> dict[str, Set]:
     return found
 
 
-def _sets(weight: float, given: Iterable[Set]) -> Sets:
+def _sets(aspect: Aspect) -> Sets:
     import numpy as np
 
     seen: dict[Set, int] = {}
-    which = np.array([seen.setdefault(each, len(seen)) for each in given], dtype=np.intp)
+    which = np.array([seen.setdefault(each, len(seen)) for each in aspect.sets], dtype=np.intp)
     members = NOTHING.union(*seen)
     distinct = np.array([[float(one in each) for one in members] for each in seen])
-    return Sets(weight, distinct.reshape(len(seen), len(members)), which)
+    return Sets(aspect.weight, distinct.reshape(len(seen), len(members)), which)
 
 
-def _middles(weight: float, given: Sequence[float]) -> Middles:
+def _middles(aspect: Aspect) -> Middles:
     import numpy as np
 
-    distinct, which = np.unique(np.array(given), return_inverse=True)
+    distinct, which = np.unique(np.array(aspect.middles), return_inverse=True)
     known = distinct[~np.isnan(distinct)]
     span = float(np.ptp(known)) if known.size else 0.0
-    return Middles(weight, distinct, which, span or 1.0)
+    return Middles(aspect.weight, distinct, which, span or 1.0)

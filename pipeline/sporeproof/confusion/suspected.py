@@ -15,7 +15,7 @@ from sporeproof.confusion.appearance import appearance_of
 from sporeproof.confusion.likeness import Likeness
 from sporeproof.confusion.screen import Bits, Counts, Screen, bits_of, positions_of
 from sporeproof.confusion.separation import required_of
-from sporeproof.confusion.similarity import SIMILARITY_TABLES, Looks, looks_of
+from sporeproof.confusion.similarity import SETTING_TABLES, Aspect, Looks, aspects_of, ready
 from sporeproof.confusion.suspects import POISONOUS_WITHOUT, can_harm
 from sporeproof.form.load import Form
 from sporeproof.records.entry import Entry
@@ -112,17 +112,29 @@ class Suspicion:
         self.form = form
         self.threshold = threshold
         self.suspects = Suspects(checklist.entries, form)
-        self.likeness = Likeness(checklist.entries, form)
-        looks = [appearance_of(each, form) for each in self.suspects.entries]
+        self.looks = {entry.key: appearance_of(entry, form) for entry in checklist.entries}
         self.needed = [required_of(each, form) for each in self.suspects.entries]
-        self.screen = Screen(looks, self.needed, next(iter(form.vocabularies["levels"])), form)
+        shown = [self.looks[each.key] for each in self.suspects.entries]
+        self.screen = Screen(shown, self.needed, next(iter(form.vocabularies["levels"])), form)
         edible = sum(form.is_edible(entry.verdict) for entry in checklist.entries)
-        self.looks = self._described() if edible * len(self.suspects.entries) > FEW_PAIRS else None
+        are_many = edible * len(self.suspects.entries) > FEW_PAIRS
         self.kept: dict[str, Bits] = {}
+        # Once, before the work is parted among processes.
+        self.ready = self._ready() if are_many and threshold is not None else None
 
-    def _described(self) -> Looks:
-        facts = Facts(self.checklist, self.form, {}, [])
-        return looks_of(unsorted(facts, SIMILARITY_TABLES), self.form)
+    @cached_property
+    def aspects(self) -> list[Aspect]:
+        """What the taxa are compared by for likeness."""
+        tables = unsorted(Facts(self.checklist, self.form, {}, []), SETTING_TABLES)
+        return aspects_of(list(self.looks), list(self.looks.values()), tables, self.form)
+
+    @cached_property
+    def likeness(self) -> Likeness:
+        """The taxa made ready for comparing a few pairs."""
+        return Likeness(list(self.looks), self.aspects)
+
+    def _ready(self) -> Looks:
+        return ready(list(self.looks), self.aspects)
 
     @cached_property
     def listed_by(self) -> dict[str, list[Entry]]:
@@ -137,9 +149,9 @@ class Suspicion:
     def each(self, entries: Iterable[Entry]) -> Iterator[Suspected]:
         """Yield the edible ones of some entries against all their suspects."""
         edible = [entry for entry in entries if self.form.is_edible(entry.verdict)]
-        if self.looks and self.threshold is not None:
+        if self.ready and self.threshold is not None:
             keys, others = [entry.key for entry in edible], [entry.key for entry in self.suspects.entries]
-            self.kept = dict(zip(keys, self.looks.alike_to(keys, others, self.threshold), strict=True))
+            self.kept = dict(zip(keys, self.ready.alike_to(keys, others, self.threshold), strict=True))
         return (self.of(entry) for entry in edible)
 
     def touched(self, judged: Sequence[Entry]) -> Iterator[Suspected]:
@@ -162,7 +174,7 @@ class Suspicion:
             entry,
             self.suspects,
             among,
-            self.screen.separators(appearance_of(entry, self.form)).only(among),
+            self.screen.separators(self.looks[entry.key]).only(among),
             self._alike(entry, among),
             self.suspects.bits([*links, *self.listed_by.get(entry.key, ())]) & among,
             tuple((index, other) for index, other in found if other),
@@ -175,5 +187,6 @@ class Suspicion:
             return among
         if entry.key in self.kept:
             return self.kept[entry.key] & among
-        values = ((place, self.likeness.between(entry, self.suspects.entries[place])) for place in positions_of(among))
+        others = ((place, self.suspects.entries[place].key) for place in positions_of(among))
+        values = ((place, self.likeness.between(entry.key, other)) for place, other in others)
         return bits_of(place for place, value in values if value is None or value >= self.threshold)

@@ -45,7 +45,7 @@ def _computed(tables: Tables, suspected: dict[str, Suspected]) -> Iterator[Row]:
 def _measured(row: Row, checklist: Checklist, suspected: dict[str, Suspected], suspicion: Suspicion) -> Row:
     """Fill in what is required and what separates, where the first of the pair is edible and the other a suspect."""
     one, other = (checklist.by_key[id] for id in row[:2])
-    alike = suspicion.likeness.between(one, other)
+    alike = suspicion.likeness.between(one.key, other.key)
     similarity = None if alike is None else round(alike, DIGITS)
     mine, place = suspected.get(one.key), suspicion.suspects.place.get(other.key)
     if mine is None or place is None or not mine.among >> place & 1:

@@ -1,16 +1,16 @@
 """A dangerous taxon can be taken for this edible one, and nobody lists it.
 
 ## Why
-Little or nothing that can be seen in the field tells the two apart, or they look much alike, by what their entries
-record. Somebody who reads only the confusions of an entry is not warned. What is told apart by nothing, deadly and
-listed nowhere is always an error; so is what looks alike and is told apart by one thing at most. Whatever looks alike
-is a warning even where two things tell it apart, and so is a thin pair that looks unlike, or whose other side is eaten
-after another preparation, or that nobody has settled.
+By what their entries record, little or nothing in the field tells the two apart, or they look much alike. Whoever
+reads only the confusions of an entry is not warned.
 
 ## Mend
 Compare the two with `sporeproof compare`. If anybody could take one for the other, old, young, washed or broken ones
 included, list it under `confusions` of either entry. If not, say why under `not_confused_with` of the edible one. A
 missing or too wide value in either entry is often the cause: record what is true, and never less than is true.
+What is deadly and told apart by nothing is always an error, and so is what looks alike and is told apart by one thing
+at most; it is a warning where it looks unlike, where the other one is eaten after another preparation, and where nobody
+has settled whether it can be eaten. Whatever looks alike is a warning even where two things tell it apart.
 
 ## Wrong
 ```yaml
@@ -62,6 +62,8 @@ if TYPE_CHECKING:
 @rule("safety.unlisted-confusion", "error", "warning", per="suspects")
 def find(suspected: Suspected, form: Form) -> Iterator[Problem]:
     """Yield for an edible entry one problem for what is grave, one for what is thin, one for what only looks alike."""
+    if not suspected.unanswered:
+        return
     name, at = suspected.entry.name, confusions_at(suspected.entry)
     bare, thin = suspected.bare & suspected.suspects.deadly, suspected.thin & suspected.alike
     grave = suspected.unanswered & (bare | thin & suspected.suspects.dangerous)
