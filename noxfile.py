@@ -58,3 +58,10 @@ def golden(session: nox.Session) -> None:
     """Rewrite generated files and texts compared letter by letter, and print the difference."""
     session.install("-e", ".", *group("tests"))
     session.run("python", "-m", "tests.golden")
+
+
+@nox.session
+def faults(session: nox.Session) -> None:
+    """Faults put into the real dataset on purpose: how many of them the rules find; it must be all."""
+    session.install("-e", ".")
+    session.run("python", "-m", "tests.faults.run")

@@ -27,6 +27,7 @@ from sporeproof.report.summary import Summary
 FORMATS = [each.name[3:] for each in pkgutil.iter_modules(sporeproof.report.__path__) if each.name.startswith("as_")]
 # The formats that have a place for figures.
 COUNTING = ("text", "json")
+TELLING = ("text", "markdown", "json")
 
 
 def nearest_root(start: Path) -> Path:
@@ -252,8 +253,31 @@ def doubt(
     sys.exit(0 if clear else 2)
 
 
+@main.command()
+@click.argument("name", default="")
+@click.option("--all", "all_", is_flag=True, help="All edible species in one table.")
+@click.option("--format", "format_", type=click.Choice(TELLING), default="text", show_default=True)
+@common
+def proof(name: str, root: Path | None, all_: bool, format_: str) -> None:
+    """Tell what to look at before an edible species is accepted, what that does not exclude, and the grade."""
+    if bool(name) == all_:
+        raise click.UsageError("Name one species, or ask for --all of them.")
+    root = root or nearest_root(Path.cwd())
+    tell(questions.proofs(root, format_) if all_ else questions.proof(root, name, format_), format_)
+
+
+@main.command()
+@click.option("--for", "about", default="", metavar="NAME", help="Only what would help one species.")
+@click.option("--top", type=click.IntRange(1), default=20, show_default=True, help="How many to list.")
+@click.option("--format", "format_", type=click.Choice(COUNTING), default="text", show_default=True)
+@common
+def gaps(about: str, top: int, format_: str, root: Path | None) -> None:
+    """List the missing facts that matter most: what would settle most pairs if somebody recorded it."""
+    tell(questions.gaps(root or nearest_root(Path.cwd()), about, top, format_), format_)
+
+
 def tell(told: str, format_: str) -> None:
-    """Print what a command tells; JSON holds the safety note itself."""
+    """Print what a command tells; JSON and Markdown hold the safety note themselves."""
     if format_ == "text":
         say_safely(told.rstrip("\n"))
     else:

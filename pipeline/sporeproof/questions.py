@@ -39,6 +39,11 @@ class Opened:
         choices = ", ".join(f"{each.name} ({each.key})" for each in found)
         raise Stopped(f"`{name}` may mean several entries: {choices}. Ask for one of them.")
 
+    def whole(self, entry: Entry) -> None:
+        """Stop where an entry cannot be read in full."""
+        if not entry.sound:
+            raise Stopped(f"{entry.file} cannot be read in full, so not all can be compared. Check it first.")
+
     def _nobody(self, name: str) -> list[str]:
         everyday = [word for entry in self.checklist.entries for _, _, word in entry.vernaculars()]
         unread = sum(each.entry is None for each in self.dataset.readings)
@@ -77,10 +82,45 @@ def compare(root: Path, one: str, other: str, format_: str = "text") -> str:
     if a is b:
         raise Stopped(f"`{one}` and `{other}` are both {a.name} here; there is nothing to compare.")
     for each in (a, b):
-        if not each.sound:
-            raise Stopped(f"{each.file} cannot be read in full, so not all can be compared. Check it first.")
+        asked.whole(each)
     pair = paired(a, b, asked.form, asked.checklist)
     return comparison_json(pair) if format_ == JSON else comparison_text(pair, asked.form)
+
+
+def proof(root: Path, name: str, format_: str = "text") -> str:
+    """Return what to look at before an edible species is accepted, and what that does not exclude."""
+    from sporeproof.confusion.proved import proof_of
+    from sporeproof.report.proof_text import proof_markdown, proof_text
+    from sporeproof.report.proof_told import proof_json
+
+    asked = opened(root)
+    entry = asked.one_of(name)
+    if not asked.form.is_edible(entry.verdict):
+        title = asked.form.vocabularies["verdicts"][entry.verdict].title.lower()
+        raise Stopped(f"{entry.name} is {title} here, so there is nothing to prove: it is not to be eaten.")
+    asked.whole(entry)
+    tell = {"text": proof_text, "markdown": proof_markdown, JSON: proof_json}[format_]
+    return tell(proof_of(entry, asked.checklist, asked.form), asked.form)
+
+
+def proofs(root: Path, format_: str = "text") -> str:
+    """Return the proofs of all edible species as one table."""
+    from sporeproof.confusion.proved import proofs_of
+    from sporeproof.report.proof_table import proofs_json, proofs_markdown, proofs_text
+
+    asked = opened(root)
+    tell = {"text": proofs_text, "markdown": proofs_markdown, JSON: proofs_json}[format_]
+    return tell(proofs_of(asked.checklist.entries, asked.checklist, asked.form), asked.form)
+
+
+def gaps(root: Path, about: str, top: int, format_: str = "text") -> str:
+    """Return the missing values that would settle most pairs, of all species or of one."""
+    from sporeproof.confusion.gaps import gaps as gaps_of
+    from sporeproof.report.gaps_text import gaps_json, gaps_text
+
+    asked = opened(root)
+    found = gaps_of(asked.checklist, asked.form, asked.one_of(about) if about else None)
+    return (gaps_json if format_ == JSON else gaps_text)(found, asked.form, top)
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,10 +77,8 @@ def timed(count: int, form: Form) -> Timed:
             look.accepted(each)
         for look in suspects:
             look.reported(each)
-    print("views",time.perf_counter() - start)
     start = time.perf_counter()
     screen = Screen(suspects, [2] * len(suspects), "field", invented)
-    print("screen",time.perf_counter() - start)
     counts = [screen.separators(each) for each in edible]
     separators = time.perf_counter() - start
     some = sum(each.some.bit_count() for each in counts[:10])

@@ -25,7 +25,7 @@ from statistics import median
 from sporeproof.confusion.appearance import STAGE, Appearance, Range, States, Traits, appearance_of, hull
 from sporeproof.confusion.screen import Screen, positions_of
 from sporeproof.confusion.separation import Contrast, levels_upto, required_of, separating, separators
-from sporeproof.confusion.suspected import Suspects
+from sporeproof.confusion.suspects import Suspects
 from sporeproof.form.catalogue import Character
 from sporeproof.form.load import Form
 from sporeproof.records.entry import UNSTAGED, Entry

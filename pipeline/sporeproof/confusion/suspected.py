@@ -12,44 +12,15 @@ from functools import cached_property
 from itertools import islice
 
 from sporeproof.confusion.appearance import appearance_of
+from sporeproof.confusion.gaps import Wanting, settles_most
 from sporeproof.confusion.likeness import Likeness
 from sporeproof.confusion.screen import Bits, Counts, Screen, bits_of, positions_of
-from sporeproof.confusion.separation import required_of
 from sporeproof.confusion.similarity import SETTING_TABLES, Aspect, Looks, aspects_of, ready
-from sporeproof.confusion.suspects import POISONOUS_WITHOUT, can_harm
+from sporeproof.confusion.suspects import Suspects
 from sporeproof.form.load import Form
 from sporeproof.records.entry import Entry
 from sporeproof.tables.build import Facts, unsorted
 from sporeproof.tables.resolve import Checklist
-
-
-class Suspects:
-    """All that can be a suspect of some edible entry: by verdict, the deadly first, then by name."""
-
-    def __init__(self, entries: Iterable[Entry], form: Form) -> None:
-        verdicts = list(form.vocabularies["verdicts"])
-        taken = (each for each in entries if each.verdict in verdicts and can_harm(each, form))
-        self.entries = sorted(taken, key=lambda each: (verdicts.index(each.verdict), each.name, each.key))
-        self.place = {entry.key: place for place, entry in enumerate(self.entries)}
-        self.deadly = self.bits(each for each in self.entries if form.is_deadly(each.verdict))
-        self.dangerous = self.bits(each for each in self.entries if form.is_dangerous(each.verdict))
-        self.never_eaten = self.bits(each for each in self.entries if not form.is_edible(each.verdict))
-        self.poisonous_without = {
-            need: self.bits(each for each in self.entries if need in each.needs)
-            for need in form.vocabularies["needs"]
-            if form.flagged("needs", need, POISONOUS_WITHOUT)
-        }
-
-    def of(self, entry: Entry) -> Bits:
-        """Return the suspects of one edible entry, as `suspects.suspects_of` tells them."""
-        found = self.never_eaten
-        for need, who in self.poisonous_without.items():
-            found |= 0 if need in entry.needs else who
-        return found & ~self.bits([entry])
-
-    def bits(self, entries: Iterable[Entry]) -> Bits:
-        """Return the bits of those entries that are suspects."""
-        return bits_of(self.place[each.key] for each in entries if each.key in self.place)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,6 +62,15 @@ class Suspected:
         return self.among & ~self.counts.some
 
     @property
+    def short(self) -> Bits:
+        """Those from which less separates it in the field than is required."""
+        return self.bare | self.thin & ~self.suspects.lenient
+
+    def wanting(self, form: Form) -> Wanting | None:
+        """Return the one missing value that might settle most of what is short, judged by the worst of it."""
+        return settles_most(self.entry, self.named(self.short, WORST), form)
+
+    @property
     def computed(self) -> Bits:
         """Those that can be confused with it by what is recorded, or look like it, whoever lists them."""
         return self.thin | self.among & self.alike
@@ -99,6 +79,9 @@ class Suspected:
         """Return the suspects that some bits speak of, or the first of them: the deadly come first."""
         return [self.suspects.entries[position] for position in islice(positions_of(bits), most)]
 
+
+# Where more pairs are short, the worst are enough to tell what is worth recording first.
+WORST = 60
 
 # Up to so many pairs are compared one by one, without the time that it takes to import numpy.
 FEW_PAIRS = 20_000
@@ -113,9 +96,8 @@ class Suspicion:
         self.threshold = threshold
         self.suspects = Suspects(checklist.entries, form)
         self.looks = {entry.key: appearance_of(entry, form) for entry in checklist.entries}
-        self.needed = [required_of(each, form) for each in self.suspects.entries]
         shown = [self.looks[each.key] for each in self.suspects.entries]
-        self.screen = Screen(shown, self.needed, next(iter(form.vocabularies["levels"])), form)
+        self.screen = Screen(shown, self.suspects.required, next(iter(form.vocabularies["levels"])), form)
         edible = sum(form.is_edible(entry.verdict) for entry in checklist.entries)
         are_many = edible * len(self.suspects.entries) > FEW_PAIRS
         self.kept: dict[str, Bits] = {}

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from sporeproof.confusion.appearance import Appearance, appearance_of
+from sporeproof.confusion.screen import Bits, bits_of
+from sporeproof.confusion.separation import ENOUGH, required_of
 from sporeproof.form.catalogue import Character
 from sporeproof.form.load import Form
 from sporeproof.records.entry import UNSTAGED, Entry
@@ -41,6 +43,39 @@ POISONOUS_WITHOUT = "poisonous-without"
 
 def _poisonous_without(entry: Entry, form: Form) -> list[str]:
     return [need for need in entry.needs if form.flagged("needs", need, POISONOUS_WITHOUT)]
+
+
+class Suspects:
+    """All that can be a suspect of some edible entry: by verdict, the deadly first, then by name."""
+
+    def __init__(self, entries: Iterable[Entry], form: Form) -> None:
+        verdicts = list(form.vocabularies["verdicts"])
+        taken = (each for each in entries if each.verdict in verdicts and can_harm(each, form))
+        self.entries = sorted(taken, key=lambda each: (verdicts.index(each.verdict), each.name, each.key))
+        self.place = {entry.key: place for place, entry in enumerate(self.entries)}
+        self.deadly = self.bits(each for each in self.entries if form.is_deadly(each.verdict))
+        self.dangerous = self.bits(each for each in self.entries if form.is_dangerous(each.verdict))
+        self.required = [required_of(each, form) for each in self.entries]
+        self.lenient = self.bits(
+            each for each, needed in zip(self.entries, self.required, strict=True) if needed < ENOUGH
+        )
+        self.never_eaten = self.bits(each for each in self.entries if not form.is_edible(each.verdict))
+        self.poisonous_without = {
+            need: self.bits(each for each in self.entries if need in each.needs)
+            for need in form.vocabularies["needs"]
+            if form.flagged("needs", need, POISONOUS_WITHOUT)
+        }
+
+    def of(self, entry: Entry) -> Bits:
+        """Return the suspects of one edible entry, as `suspects.suspects_of` tells them."""
+        found = self.never_eaten
+        for need, who in self.poisonous_without.items():
+            found |= 0 if need in entry.needs else who
+        return found & ~self.bits([entry])
+
+    def bits(self, entries: Iterable[Entry]) -> Bits:
+        """Return the bits of those entries that are suspects."""
+        return bits_of(self.place[each.key] for each in entries if each.key in self.place)
 
 
 @dataclass(frozen=True, slots=True)

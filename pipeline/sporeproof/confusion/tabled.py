@@ -50,7 +50,7 @@ def _measured(row: Row, checklist: Checklist, suspected: dict[str, Suspected], s
     mine, place = suspected.get(one.key), suspicion.suspects.place.get(other.key)
     if mine is None or place is None or not mine.among >> place & 1:
         return *row[:6], None, None, similarity
-    return *row[:6], suspicion.needed[place], mine.counts.of(place), similarity
+    return *row[:6], suspicion.suspects.required[place], mine.counts.of(place), similarity
 
 
 def _distinctions(confusions: list[Row], tables: Tables, checklist: Checklist, form: Form) -> Iterator[Row]:
