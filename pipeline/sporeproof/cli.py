@@ -276,6 +276,16 @@ def gaps(about: str, top: int, format_: str, root: Path | None) -> None:
     tell(questions.gaps(root or nearest_root(Path.cwd()), about, top, format_), format_)
 
 
+@main.command()
+@click.option("--format", "format_", type=click.Choice(COUNTING), default="text", show_default=True)
+@common
+def calibrate(format_: str, root: Path | None) -> None:
+    """Propose from which similarity on two species count as alike, by the confusions that people wrote."""
+    told, may_stay = questions.calibrate(root or nearest_root(Path.cwd()), format_)
+    tell(told, format_)
+    sys.exit(int(not may_stay))
+
+
 def tell(told: str, format_: str) -> None:
     """Print what a command tells; JSON and Markdown hold the safety note themselves."""
     if format_ == "text":

@@ -113,6 +113,18 @@ def proofs(root: Path, format_: str = "text") -> str:
     return tell(proofs_of(asked.checklist.entries, asked.checklist, asked.form), asked.form)
 
 
+def calibrate(root: Path, format_: str = "text") -> tuple[str, bool]:
+    """Return the threshold of similarity that the listed confusions propose, and whether the committed one may stay."""
+    from sporeproof.confusion.calibration import calibrated
+    from sporeproof.confusion.suspected import Suspicion
+    from sporeproof.report.calibration_text import calibration_json, calibration_text
+
+    asked = opened(root)
+    found = calibrated(Suspicion(asked.checklist, asked.form, asked.dataset.threshold))
+    told = calibration_json(found) if format_ == JSON else calibration_text(found, asked.form)
+    return told, not found.is_too_high
+
+
 def gaps(root: Path, about: str, top: int, format_: str = "text") -> str:
     """Return the missing values that would settle most pairs, of all species or of one."""
     from sporeproof.confusion.gaps import gaps as gaps_of

@@ -28,6 +28,8 @@ from sporeproof.text.nearest import did_you_mean
 
 if TYPE_CHECKING:
     from sporeproof.confusion.proof import Proof
+    from sporeproof.confusion.statistics import Figures
+    from sporeproof.confusion.suspected import Suspicion
 
 # A wheel carries its copy inside the package; a checkout has it beside the pipeline.
 HERE = Path(__file__).parent
@@ -234,32 +236,59 @@ def release(root: Path, previous: Path | None, out: Path, progress: Progress = s
     checked = judge(dataset, dataset.readings, form, answers, progress=progress, graded=True)
     if checked.has_errors:
         return checked
-    tables = build_filled(dataset, answers[0], checked.proofs, form)
-    return _published(dataset, tables, form, root, previous, out, checked)
+    from sporeproof.confusion.suspected import Suspicion
+
+    suspicion = Suspicion(checklist_of(dataset), form, dataset.threshold)
+    tables = build_filled(dataset, answers[0], checked.proofs, suspicion, form)
+    figures = _figures(checked.proofs, suspicion, form)
+    return _published(dataset, tables, figures, form, root, previous, out, checked)
 
 
-def build_filled(dataset: Dataset, answers: Recorded, proofs: list[Proof], form: Form) -> Tables:
+def _figures(proofs: list[Proof], suspicion: Suspicion, form: Form) -> list[Figures]:
+    """Return what the engine comes to in figures; stop where a list lets through what it must stop."""
+    from sporeproof.confusion.calibration import calibrated, calibration_figures
+    from sporeproof.confusion.proved import grades
+    from sporeproof.confusion.specimens import let_through, passing, rates
+
+    drawn = passing(proofs, suspicion.suspects.entries, form)
+    if leaks := let_through(drawn, form):
+        raise Stopped(
+            "\n".join(
+                f"{each.passed} of {each.drawn} drawn fruitbodies of {each.suspect.name} ({each.suspect.verdict}) pass "
+                f"the list of {each.entry.name} ({each.grade}), which claims to stop them."
+                for each in leaks
+            )
+        )
+    return [*grades(proofs, form), *calibration_figures(calibrated(suspicion)), *rates(drawn, form)]
+
+
+def build_filled(dataset: Dataset, answers: Recorded, proofs: list[Proof], suspicion: Suspicion, form: Form) -> Tables:
     """Return all tables of a dataset, with the outcomes of its names and what the engine says of it filled in."""
     from sporeproof.confusion import proof_rows
-    from sporeproof.confusion.suspected import Suspicion
     from sporeproof.confusion.tabled import with_pairs
 
-    companions, checklist = dataset.companions, checklist_of(dataset)
+    companions, checklist = dataset.companions, suspicion.checklist
     facts = Facts(checklist, form, companions["sources"].value, companions["protections"].value)
-    tables = filled(build(facts), answers, form)
-    tables = with_pairs(tables, checklist, form, Suspicion(checklist, form, dataset.threshold))
+    tables = with_pairs(filled(build(facts), answers, form), checklist, form, suspicion)
     return proof_rows.filled(tables, proofs, form)
 
 
 def _published(
-    dataset: Dataset, tables: Tables, form: Form, root: Path, previous: Path | None, out: Path, checked: Checked
+    dataset: Dataset,
+    tables: Tables,
+    figures: list[Figures],
+    form: Form,
+    root: Path,
+    previous: Path | None,
+    out: Path,
+    checked: Checked,
 ) -> list[str]:
     from sporeproof.release.publish import publish
     from sporeproof.release.refusals import Refused, ReleaseError
 
     words = dataset.companions["package"].value
     try:
-        done = publish(tables, form, words, _licence(root), previous, out)
+        done = publish(tables, form, words, _licence(root), previous, out, figures)
     except (Refused, ReleaseError) as error:
         raise Stopped(str(error)) from error
     state = "written" if done.changed else "unchanged"

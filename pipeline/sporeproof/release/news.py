@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
+from sporeproof.confusion.statistics import Figures
 from sporeproof.findings import SAFETY_NOTE
 from sporeproof.form.load import Form
 from sporeproof.release.changes import NOTHING, TAXA, Change
@@ -18,8 +19,15 @@ MEMORY = "edible on memory alone, looked up by nobody yet"
 RELY = "Read this before you rely on the data"
 
 
-def news(version: Version, previous: str, changes: list[Change], frames: Frames, form: Form) -> str:
-    """Return the text of ``news.md``; ``previous`` is empty for a first version."""
+def news(
+    version: Version,
+    previous: str,
+    changes: list[Change],
+    frames: Frames,
+    form: Form,
+    figures: Sequence[Figures] = (),
+) -> str:
+    """Return the text of ``news.md``; ``previous`` is empty for a first version, ``figures`` are told at its end."""
     remembered = list(on_memory(frames, form))
     parts = [
         _head(version, previous),
@@ -31,7 +39,7 @@ def news(version: Version, previous: str, changes: list[Change], frames: Frames,
     parts += _part("New entries", _lines(changes, Kind.ENTRY), counted=True)
     parts += _part("Names", _lines(changes, Kind.NAMES), counted=True)
     parts += _part("Other", _other(changes))
-    parts += counted(frames, form)
+    parts += counted(frames, form, figures)
     return "\n\n".join(parts) + "\n"
 
 

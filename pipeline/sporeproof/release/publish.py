@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from sporeproof.confusion.statistics import Figures
 from sporeproof.form.load import Form
 from sporeproof.release.changes import Change, Editions, changes
 from sporeproof.release.contract import contract_changes, published
@@ -40,13 +41,19 @@ class Published:
 
 
 def publish(
-    tables: Tables, form: Form, words: dict[str, Any], licence: str | None, previous: Path | None, out: Path
+    tables: Tables,
+    form: Form,
+    words: dict[str, Any],
+    licence: str | None,
+    previous: Path | None,
+    out: Path,
+    figures: Sequence[Figures] = (),
 ) -> Published:
     """Write the next version of the data below ``out`` and return what it is.
 
-    ``words`` is what ``dataset/package.yaml`` says, ``licence`` the text of the data's licence, ``previous``
-    the folder of the version before. Raises :class:`Refused` where the tables may not be published, and
-    :class:`ReleaseError` where a package cannot be read or written. The dataset's rules are not run here.
+    ``words`` is what ``dataset/package.yaml`` says, ``licence`` the text of the data's licence, ``previous`` the folder
+    of the version before; ``figures`` are told in the news. Raises :class:`Refused` where the tables may not be
+    published, and :class:`ReleaseError` where a package cannot be read or written. The dataset's rules are not run here.
     """
     _refuse(_lacking(tables, words))
     made = frames(tables, form)
@@ -54,7 +61,8 @@ def publish(
     _refuse(_numberless(made, found, form) or sentences(found, form))
     _refuse(unsaid(made, form))
     before = _before(previous, words["name"]) if previous else None
-    version, files = _first(made, form, words, licence) if before is None else _next(before, made, form, words, licence)
+    kept = Kept(made, form, words, licence, figures)
+    version, files = _first(kept) if before is None else _next(before, kept)
     folder = out / f"{words['name']}-{version.number}"
     changed = write(files, folder)
     counts = {name: frame.height for name, frame in made.items()}
@@ -95,29 +103,44 @@ def _before(previous: Path, name: str) -> Package:
     return before
 
 
-def _first(made: Frames, form: Form, words: dict[str, Any], licence: str | None) -> tuple[Version, Files]:
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What a version is made of."""
+
+    made: Frames
+    form: Form
+    words: dict[str, Any]
+    licence: str | None
+    figures: Sequence[Figures]
+
+    def news(self, version: Version, previous: str, told: list[Change]) -> str:
+        """Return the news of a version."""
+        return news(version, previous, told, self.made, self.form, self.figures)
+
+    def files(self, number: str, text: str) -> Files:
+        """Return the files of a version with its news."""
+        return package(self.made, self.form, self.words, number, text, self.licence)
+
+
+def _first(kept: Kept) -> tuple[Version, Files]:
     version = Version(FIRST)
-    text = news(version, "", first_entries(made), made, form)
-    return version, package(made, form, words, version.number, text, licence)
+    return version, kept.files(version.number, kept.news(version, "", first_entries(kept.made)))
 
 
-def _next(
-    before: Package, made: Frames, form: Form, words: dict[str, Any], licence: str | None
-) -> tuple[Version, Files]:
+def _next(before: Package, kept: Kept) -> tuple[Version, Files]:
     """Return the next version and its files; the old ones where nothing at all is different."""
-    editions = Editions(before.frames, made, form)
+    editions = Editions(before.frames, kept.made, kept.form)
     _refuse(
         f"{before.version} knows {editions.named(id)}; neither an entry nor dataset/retired.yaml does now. "
         "Say there where it leads, for an id is never deleted."
         for id in editions.gone()
     )
-    schemas = {name: published(schema) for name, schema in form.tables.items()}
+    schemas = {name: published(schema) for name, schema in kept.form.tables.items()}
     told = changes(editions) + contract_changes(before.schemas, schemas)
     if not told:
-        files = package(made, form, words, before.version, before.files[NEWS].decode(), licence)
+        files = kept.files(before.version, before.files[NEWS].decode())
         if files[SUMS] == before.files[SUMS]:
             return Version(before.version), files
         told = [Change(Kind.WORDS, "package", "", "the same rows, in other words or other bytes")]
     version = next_version(before.version, told)
-    text = news(version, before.version, told, made, form)
-    return version, package(made, form, words, version.number, text, licence)
+    return version, kept.files(version.number, kept.news(version, before.version, told))
