@@ -23,7 +23,6 @@ from sporeproof.records.entry import Entry
 RECALL = 0.95
 # A threshold is written with so many digits, rounded down: towards more pairs that are alike.
 DIGITS = 2
-SCALE = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +142,8 @@ def threshold_of(similarities: Sequence[float]) -> float | None:
     known = sorted(value for value in similarities if not isnan(value))
     spare = floor((1 - RECALL) * len(similarities) + 1e-9)
     lowest = known[spare] if spare < len(known) else 1.0
-    return floor(lowest * SCALE + 1e-9) / SCALE
+    nearest = round(lowest, DIGITS)
+    return nearest if nearest <= lowest else round(nearest - 10**-DIGITS, DIGITS)
 
 
 def held_out(authored: Sequence[Pair]) -> Recall:

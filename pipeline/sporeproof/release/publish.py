@@ -53,7 +53,7 @@ def publish(
 
     ``words`` is what ``dataset/package.yaml`` says, ``licence`` the text of the data's licence, ``previous`` the folder
     of the version before; ``figures`` are told in the news. Raises :class:`Refused` where the tables may not be
-    published, and :class:`ReleaseError` where a package cannot be read or written. The dataset's rules are not run here.
+    published, and :class:`ReleaseError` where a package cannot be read or written. No rule of the dataset is run here.
     """
     _refuse(_lacking(tables, words))
     made = frames(tables, form)

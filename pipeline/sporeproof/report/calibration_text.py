@@ -55,10 +55,10 @@ def _lacks(entry: Entry, blind: Blind, form: Form) -> str:
 def calibration_json(found: Calibration) -> str:
     """Return a calibration for a program. The keys are a contract: they change only with the number under ``schema``.
 
-    ``proposed``, ``committed``, ``in_force``: thresholds or null. ``recall``, ``held_out``: ``found``, ``of``, ``low``,
-    ``high`` (Wilson's 95 % interval). ``suggested``: by edible entry how many suspects are alike; ``thin``: how many are
-    not well separated in the field. ``compared``: pairs. ``blind_spots``: ``entry``, ``with``, ``similarity``, ``thin``,
-    ``missing`` (``name``, ``character``). ``safety_note``.
+    ``proposed``, ``committed``, ``in_force``: thresholds or null. ``recall``, ``held_out``: ``found``, ``of``,
+    ``low``, ``high`` (Wilson's 95 % interval). ``suggested``: by edible entry how many suspects are alike; ``thin``:
+    how many are not well separated in the field. ``compared``: pairs. ``blind_spots``: ``entry``, ``with``,
+    ``similarity``, ``thin``, ``missing`` (``name``, ``character``). ``safety_note``.
     """
     return json_text(
         {
