@@ -14,7 +14,7 @@ from sporeproof.form.load import Form
 from sporeproof.records.entry import Entry
 from sporeproof.records.read import Dataset
 from sporeproof.report.summary import counted
-from sporeproof.run import Stopped, checklist_of, nothing_half_done, read_whole, schema_of
+from sporeproof.run import Stopped, checklist_of, collector_paused, nothing_half_done, read_whole, schema_of
 from sporeproof.tables.resolve import Checklist
 from sporeproof.text.nearest import did_you_mean
 
@@ -54,6 +54,7 @@ class Opened:
         ]
 
 
+@collector_paused()
 def opened(root: Path) -> Opened:
     """Return the dataset below a root folder, ready to be asked."""
     form = schema_of(root)

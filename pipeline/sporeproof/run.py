@@ -64,8 +64,8 @@ def recorded(root: Path) -> tuple[Recorded, list[Trouble]]:
 
 
 @contextmanager
-def _collector_paused() -> Iterator[None]:
-    """What a check reads stays until its end; to look for garbage among it costs a third of the time."""
+def collector_paused() -> Iterator[None]:
+    """What a command reads stays until its end; to look for garbage among it costs a third of the time."""
     was_on = gc.isenabled()
     gc.disable()
     try:
@@ -75,7 +75,7 @@ def _collector_paused() -> Iterator[None]:
             gc.enable()
 
 
-@_collector_paused()
+@collector_paused()
 def check(
     root: Path,
     paths: Iterable[Path] = (),
@@ -226,7 +226,7 @@ def number(root: Path) -> list[str]:
     return [f"{id}  {entry.name}  {entry.file}" for entry, id in given] or ["Every entry has its number."]
 
 
-@_collector_paused()
+@collector_paused()
 def release(root: Path, previous: Path | None, out: Path, progress: Progress = silent) -> Checked | list[str]:
     """Publish the dataset below ``out``; return what was done, or the check that stands in the way."""
     form = schema_of(root)
