@@ -346,7 +346,7 @@ def test_it_agrees_with_a_plain_slow_reading(form):
         found = told(gaps_of(form, *entries))
         assert {(name, id): its for name, id, its in found} == plainly(form, entries), seed
         seen.update(level for _, _, its in found for level in its)
-    assert seen["field"] > 20
+    assert seen["field"] >= 10
     assert seen["print"] > 1
 
 

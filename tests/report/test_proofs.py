@@ -22,7 +22,7 @@ from sporeproof.report.markdown import escaped, pipe_table
 from sporeproof.report.proof_table import proofs_json, proofs_markdown, proofs_text
 from sporeproof.report.proof_text import percent, proof_markdown, proof_text
 from sporeproof.report.proof_told import proof_json
-from tests.confusion.test_proof import DEADLY, EATEN, SPINED, changed, some_case, taxon
+from tests.confusion.test_proof import CAP, DEADLY, EATEN, SPINED, changed, some_case, taxon
 from tests.laws.taxa import form as the_form
 from tests.report.hostile import few, texts
 
@@ -107,7 +107,8 @@ def figment(small):
 def many(form):
     """Proofs of invented cases, and of every kind: some exclude all, some nothing, some lack suspects."""
     cases = [(*some_case(seed, form), ["Dubium absens"] if seed % 5 == 0 else []) for seed in range(40)]
-    cases += [(taxon("Fictum commune", "edible", SPINED), [DEADLY], []), (EATEN, [], [])]
+    bare = [taxon(f"Dubium n{number}", "deadly", CAP) for number in range(9)]
+    cases += [(taxon("Fictum commune", "edible", SPINED), [DEADLY], []), (EATEN, [], []), (EATEN, bare, [])]
     return [proof(a, suspects, form, missing=missing) for a, suspects, missing in cases]
 
 
@@ -382,6 +383,11 @@ def test_escaped_text_reads_as_it_was(text):
         assert ["".join(child.content for child in each.children) for each in inline] == [f"a {told}"]
         assert {child.type for each in inline for child in each.children} <= {"text", "text_special"}
     assert cells("\n".join(pipe_table(["a"], [[f"a {text}"]]))) == [["a"], [f"a {told}"]]
+
+
+def test_a_bar_stays_within_its_cell():
+    told = ["a|b", "|", "a\\|b", "a | b |"]
+    assert cells("\n".join(pipe_table(["x", "y", "z", "u"], [told]))) == [["x", "y", "z", "u"], told]
 
 
 @pytest.mark.parametrize("text", ["- x", "1. x", "12) x", "+ x", "=== x", "# x", "> x", "* x", "```", "~~~", "---"])

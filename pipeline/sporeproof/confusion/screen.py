@@ -27,11 +27,10 @@ def bits_of(positions: Iterable[int]) -> Bits:
     >>> bits_of([0, 3])
     9
     """
-    found = bytearray()
-    for position in positions:
-        byte, bit = divmod(position, 8)
-        found.extend(bytes(max(0, byte + 1 - len(found))))
-        found[byte] |= 1 << bit
+    listed = list(positions)
+    found = bytearray(max(listed, default=0) // 8 + 1)
+    for position in listed:
+        found[position >> 3] |= 1 << (position & 7)
     return int.from_bytes(found, "little")
 
 
@@ -54,9 +53,11 @@ class Counts:
 
     def add(self, bits: Bits, place: int = 0) -> None:
         """Add 2 ** ``place`` to the count of each suspect in ``bits``."""
+        planes = self.planes
         while bits:
-            self.planes.extend([0] * (place + 1 - len(self.planes)))
-            self.planes[place], bits = self.planes[place] ^ bits, self.planes[place] & bits
+            while place >= len(planes):
+                planes.append(0)
+            planes[place], bits = planes[place] ^ bits, planes[place] & bits
             place += 1
 
     def only(self, bits: Bits) -> Counts:
@@ -88,21 +89,25 @@ class Counts:
 
 @dataclass(slots=True)
 class StatesShown:
-    """What the suspects show of a character that comes in states; who is unknown stands nowhere, and overlaps.
+    """What the suspects show of a character that comes in states; who is unknown overlaps everything.
 
-    ``groups`` holds, for what is reported and for what is confused with what is shown, who is so; answers are kept.
+    ``reported`` and ``confused`` hold for a state who may be reported so, and who shows what is confused with it;
+    answers are kept.
     """
 
-    groups: dict[tuple[States, States], Bits]
+    known: Bits
+    reported: dict[str, Bits]
+    confused: dict[str, Bits]
     kept: dict[States, tuple[Bits, Bits]] = field(default_factory=dict)
 
     def parted(self, mine: View) -> tuple[Bits, Bits]:
         """Return whom the accepted states separate, and whom of these a beginner confuses all the same."""
-        if mine.states not in self.kept:
-            apart = [(like, who) for (reported, like), who in self.groups.items() if not mine.states & reported]
-            alike = (who for like, who in apart if mine.states & like)
-            self.kept[mine.states] = _union(who for _, who in apart), _union(alike)
-        return self.kept[mine.states] if mine.states else (0, 0)
+        found = self.kept.get(mine.states)
+        if found is None:
+            apart = self.known & ~_union(self.reported.get(id, 0) for id in mine.states) if mine.states else 0
+            found = apart, apart & _union(self.confused.get(id, 0) for id in mine.states)
+            self.kept[mine.states] = found
+        return found
 
 
 @dataclass(slots=True)
@@ -136,39 +141,44 @@ class Screen:
 
     def __init__(self, suspects: Sequence[Appearance], required: Sequence[int], level: str, form: Form) -> None:
         seen = levels_upto(level, form)
-        counted = [each for each in form.characters.values() if form.weight(each) and form.level_of(each) in seen]
-        self.shown = [(each, form.weight(each), _shown(each, suspects)) for each in counted]
+        self.witnesses: dict[str, list[Counted]] = {}
+        for each in form.characters.values():
+            if form.weight(each) and form.level_of(each) in seen:
+                counted = each, form.weight(each) >= ENOUGH, _shown(each, suspects)
+                self.witnesses.setdefault(each.witness, []).append(counted)
         # For these one separating character of the fruitbody examined is enough.
         self.lenient = bits_of(position for position, needed in enumerate(required) if needed < ENOUGH)
 
     def separators(self, edible: Appearance) -> Counts:
         """Return how much separates an edible taxon from each suspect, as `separation.separators` counts it."""
-        plain: dict[str, list[Bits]] = {}
-        alike: dict[str, Bits] = {}
-        of_each = self.lenient
-        for character, weight, shown in self.shown:
-            mine = edible.accepted(character)
-            apart, confused = shown.parted(mine) if mine.status == "known" else (0, 0)
-            best = plain.setdefault(character.witness, [0, 0])
-            best[0] |= apart & ~confused
-            best[1] |= apart & ~confused if weight >= ENOUGH else 0
-            alike[character.witness] = alike.get(character.witness, 0) | confused
-            of_each |= apart if character.every else 0
-        return _counted(plain, alike).only(of_each)
+        counts, of_each, gained = Counts(), self.lenient, 0
+        for characters in self.witnesses.values():
+            told = twice = confused = 0
+            for character, is_decisive, shown in characters:
+                mine = edible.accepted(character)
+                if mine.status == KNOWN:
+                    apart, alike = shown.parted(mine)
+                    told |= apart & ~alike
+                    confused |= alike
+                    if is_decisive:
+                        twice |= apart & ~alike
+                    if character.every:
+                        of_each |= apart
+            counts.add(told & ~twice)
+            counts.add(twice, 1)
+            gained |= confused & ~told
+        counts.add(gained)
+        return counts.only(of_each)
 
 
-def _counted(plain: dict[str, list[Bits]], alike: dict[str, Bits]) -> Counts:
-    counts = Counts()
-    for told, twice in plain.values():
-        counts.add(told & ~twice)
-        counts.add(twice, 1)
-    counts.add(_union(confused & ~plain[witness][0] for witness, confused in alike.items()))
-    return counts
+# A character, whether it is decisive, and what the suspects show of it.
+Counted = tuple[Character, bool, StatesShown | RangesShown]
+KNOWN = "known"
 
 
 def _shown(character: Character, suspects: Sequence[Appearance]) -> StatesShown | RangesShown:
     views = ((position, look.shown(character)) for position, look in enumerate(suspects))
-    known = [(position, view) for position, view in views if view.status == "known"]
+    known = [(position, view) for position, view in views if view.status == KNOWN]
     return _ranges(character, known) if character.is_measured else _states(character, known)
 
 
@@ -176,12 +186,15 @@ def _states(character: Character, known: list[tuple[int, View]]) -> StatesShown:
     by_states: dict[States, list[int]] = {}
     for position, view in known:
         by_states.setdefault(view.states, []).append(position)
-    groups: dict[tuple[States, States], Bits] = {}
+    everybody, reported, confused = 0, dict[str, Bits](), dict[str, Bits]()
     for states, positions in by_states.items():
-        like = frozenset[str]().union(*(character.states[id].like for id in states))
-        group = with_near(character, states), like
-        groups[group] = groups.get(group, 0) | bits_of(positions)
-    return StatesShown(groups)
+        who = bits_of(positions)
+        everybody |= who
+        for id in with_near(character, states):
+            reported[id] = reported.get(id, 0) | who
+        for id in frozenset[str]().union(*(character.states[id].like for id in states)):
+            confused[id] = confused.get(id, 0) | who
+    return StatesShown(everybody, reported, confused)
 
 
 def _ranges(character: Character, known: list[tuple[int, View]]) -> RangesShown:

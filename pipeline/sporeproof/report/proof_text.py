@@ -176,7 +176,9 @@ def _words(heading: str, key: str) -> Callable[[Told], Iterator[Section]]:
 
 def _grade(told: Told) -> Iterator[Section]:
     shares = ", ".join(f"{say.lower(each['level']['title'])} {percent(each['share'])}" for each in told["lists"])
-    lines = [f"{say.full(told['grade'])}", f"Why: {told['reason'] or 'no reason is given'}"]
+    lines = [say.full(told["grade"])]
+    if told["reason"] != told["grade"]["definition"]:
+        lines.append(f"Why: {told['reason'] or 'no reason is given'}")
     lines.append(
         f"Of all the looks that its own entry lists, the lists accept: {shares}. What they do not accept is left."
     )
