@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from sporeproof.confusion.proved import proofs_of
 from sporeproof.confusion.separation import compare, separators
 from sporeproof.records.entry import Entry
 from tests.confusion.taxa import apart, by, look_of, told
@@ -187,3 +188,49 @@ def test_honey_fungus_without_a_ring_lacks_what_tells_honey_fungus(form, taxon):
     eaten, ringless = taxon("Armillaria mellea"), taxon("Desarmillaria tabescens")
     assert told(form, eaten, ringless, "ring").separates == "yes"
     assert told(form, eaten, ringless, "spore-print").separates == "no"
+
+
+# --- The grades (engine.md, 8) ---
+
+
+@pytest.fixture(scope="module")
+def proven(form, checklist):
+    """The proof of an edible entry against all its suspects, by name."""
+    return {each.entry.name: each for each in proofs_of(checklist.entries, checklist, form)}
+
+
+def test_hydnum_is_for_beginners_by_its_spines(proven):
+    found = proven["Hydnum repandum"]
+    assert found.grade == "beginner"
+    assert {"hymenophore"} <= {item.character.id for item in found.lists[0].items} <= {"hymenophore", "body"}
+
+
+def test_auricularia_is_for_beginners(proven):
+    assert proven["Auricularia auricula-judae"].grade == "beginner"
+
+
+def test_mucidula_is_for_the_practised_among_so_many_suspects(proven):
+    assert proven["Mucidula mucida"].grade in {"beginner", "practised"}
+    assert proven["Mucidula mucida"].suspects > 60
+
+
+def test_kuehneromyces_is_unproven_or_for_specialists(proven, checklist):
+    found = proven["Kuehneromyces mutabilis"]
+    assert found.grade in {"unproven", "specialist"}
+    left = {short.suspect.name: short.separators for short in found.lists[0].does_not_exclude}
+    assert left["Galerina marginata"] == 0
+    (listed,) = (each for each in found.entry.confusions if each["with"] == "Galerina marginata")
+    assert {"cap-drying", "stem-surface", "smell", "growth"} <= set(listed["hints"])
+    assert not listed.get("told_apart_by")
+
+
+@pytest.mark.parametrize("name", ["Cantharellus cibarius", "Morchella esculenta"])
+def test_what_is_worth_one_in_all_is_never_for_beginners(proven, name):
+    assert proven[name].grade != "beginner"
+
+
+def test_no_list_is_without_what_it_leaves(proven):
+    for found in proven.values():
+        for level in found.lists:
+            assert (found.grade == "beginner") <= (not level.does_not_exclude)
+    assert {found.grade for found in proven.values()} >= {"unproven", "practised", "beginner"}
