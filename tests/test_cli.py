@@ -243,7 +243,7 @@ def test_the_summary_of_named_entries_counts_these(copy):
 def test_the_summary_is_refused_where_a_format_has_no_place_for_it(copy):
     result = act("check", "--summary", "--format", "sarif", "--dataset", str(copy))
     assert result.exit_code == 2
-    assert "--summary needs --format text or json" in result.output
+    assert "--summary and --grades need --format text or json" in result.output
 
 
 def test_a_rename_that_waits_for_a_person_is_not_a_success(copy):

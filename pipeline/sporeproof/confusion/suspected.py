@@ -107,7 +107,9 @@ class Suspicion:
     @cached_property
     def aspects(self) -> list[Aspect]:
         """What the taxa are compared by for likeness."""
-        tables = unsorted(Facts(self.checklist, self.form, {}, []), SETTING_TABLES)
+        # Where an entry cannot be read in full its setting is not known; what it looks like is, as far as it was read.
+        sound = Checklist(entry for entry in self.checklist.entries if entry.sound)
+        tables = unsorted(Facts(sound, self.form, {}, []), SETTING_TABLES)
         return aspects_of(list(self.looks), list(self.looks.values()), tables, self.form)
 
     @cached_property
