@@ -354,3 +354,48 @@ def test_a_region_that_is_none_is_refused(copy):
     result = act("doubt", "body=ball", "--region", "Wales", "--dataset", str(copy))
     assert result.exit_code == 2
     assert "a country or region code" in result.output
+
+
+def test_a_proof_is_asked_for_by_any_name_and_only_of_what_is_eaten(copy):
+    asked = act("proof", "Wood Hedgehog", "--dataset", str(copy))
+    assert asked.exit_code == 0
+    assert "Not excluded" in asked.output
+    assert SAFETY_NOTE in asked.output
+    refused = act("proof", "Galerina marginata", "--dataset", str(copy))
+    assert refused.exit_code == 2
+    assert "is deadly here" in refused.output
+    assert act("proof", "--dataset", str(copy)).exit_code == 2
+    assert act("proof", "Wood Hedgehog", "--all", "--dataset", str(copy)).exit_code == 2
+
+
+@pytest.mark.parametrize("format_", ["text", "markdown", "json"])
+def test_all_proofs_name_what_they_leave(copy, format_):
+    result = act("proof", "--all", "--format", format_, "--dataset", str(copy))
+    assert result.exit_code == 0
+    assert "Galerina marginata" in result.output or "Amanita muscaria" in result.output
+
+
+def test_gaps_say_which_files_were_not_read_whole(copy):
+    entry = copy / TAXA / "hydnum-repandum.yaml"
+    entry.write_text(entry.read_text("utf-8").replace("region: GB", "region: NO"), "utf-8")
+    result = act("gaps", "--top", "2", "--dataset", str(copy))
+    assert result.exit_code == 0
+    assert "Not read whole" in result.output
+    assert "hydnum-repandum.yaml" in result.output
+    assert json.loads(act("gaps", "--format", "json", "--dataset", str(copy)).output)["schema"] == 1
+
+
+def test_a_threshold_that_misses_pairs_fails_the_calibration(copy):
+    assert act("calibrate", "--dataset", str(copy)).exit_code == 0
+    package = copy / "dataset" / "package.yaml"
+    package.write_text(package.read_text("utf-8").replace("threshold: 0.", "threshold: 0.9"), "utf-8")
+    result = act("calibrate", "--format", "json", "--dataset", str(copy))
+    assert result.exit_code == 1
+    assert json.loads(result.output)["committed"] > 0.9
+
+
+def test_grades_stand_in_place_of_the_notices(copy):
+    result = act("check", "--grades", "--format", "json", "--dataset", str(copy))
+    told = json.loads(result.output)["statistics"]
+    assert [each["title"] for each in told] == ["Edible taxa by grade", "Grade of each edible taxon"]
+    assert sum(count for _, count in told[0]["rows"]) == len(told[1]["rows"])

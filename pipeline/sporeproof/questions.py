@@ -44,6 +44,13 @@ class Opened:
         if not entry.sound:
             raise Stopped(f"{entry.file} cannot be read in full, so not all can be compared. Check it first.")
 
+    def unread(self) -> str:
+        """Name the files that could not be read whole, in a sentence; empty where there are none."""
+        broken = [each.file for each in self.dataset.readings if each.entry is None or not each.entry.sound]
+        if not broken:
+            return ""
+        return f"Not read whole, so what they say is missing here: {', '.join(broken)}. Run `sporeproof check`."
+
     def _nobody(self, name: str) -> list[str]:
         everyday = [word for entry in self.checklist.entries for _, _, word in entry.vernaculars()]
         unread = sum(each.entry is None for each in self.dataset.readings)
@@ -133,7 +140,9 @@ def gaps(root: Path, about: str, top: int, format_: str = "text") -> str:
 
     asked = opened(root)
     found = gaps_of(asked.checklist, asked.form, asked.one_of(about) if about else None)
-    return (gaps_json if format_ == JSON else gaps_text)(found, asked.form, top)
+    if format_ == JSON:
+        return gaps_json(found, asked.form, top)
+    return gaps_text(found, asked.form, top) + (f"\n{told}\n" if (told := asked.unread()) else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,8 +167,7 @@ def doubt(root: Path, seen: Iterable[str], find: Find, format_: str = "text") ->
         raise Stopped(f"`{find.region}` is not {shape.looks_like}.")
     observation = observe(seen, asked.form, find.stage, find.cannot_see)
     answer = doubt_of(observation, asked.checklist, asked.form, find.region, find.month)
-    if broken := [each.file for each in asked.dataset.readings if each.entry is None or not each.entry.sound]:
-        told = f"Not read whole, so what they say is missing here: {', '.join(broken)}. Run `sporeproof check`."
+    if told := asked.unread():
         answer = replace(answer, warnings=(told, *answer.warnings))
     tell = doubt_json if format_ == JSON else doubt_text
     return tell(answer, asked.form), not answer.observation.unclear
