@@ -85,7 +85,8 @@ class _Plain(click.Group):
 
     def invoke(self, context: click.Context) -> Any:
         try:
-            return super().invoke(context)
+            with run.collector_paused():
+                return super().invoke(context)
         except run.Stopped as error:
             raise click.UsageError(tame(str(error))) from error
         except BrokenPipeError:
