@@ -399,3 +399,13 @@ def test_grades_stand_in_place_of_the_notices(copy):
     told = json.loads(result.output)["statistics"]
     assert [each["title"] for each in told] == ["Edible taxa by grade", "Grade of each edible taxon"]
     assert sum(count for _, count in told[0]["rows"]) == len(told[1]["rows"])
+
+
+def test_nothing_is_proved_while_a_suspect_cannot_be_read(copy):
+    """One that `suspects.yaml` does not name would else vanish, and the grade could rise."""
+    entry = copy / TAXA / "psilocybe-semilanceata.yaml"
+    entry.write_text("id: [\n", "utf-8")
+    for words in (("proof", "Wood Hedgehog"), ("proof", "--all")):
+        result = act(*words, "--dataset", str(copy))
+        assert result.exit_code == 2
+        assert "psilocybe-semilanceata.yaml" in result.output

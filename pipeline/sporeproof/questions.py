@@ -44,6 +44,11 @@ class Opened:
         if not entry.sound:
             raise Stopped(f"{entry.file} cannot be read in full, so not all can be compared. Check it first.")
 
+    def all_read(self) -> None:
+        """Stop where any file cannot be read whole: a suspect that is not compared would raise a grade."""
+        if told := self.unread():
+            raise Stopped(f"{told} A suspect may be among them, so nothing is proved until then.")
+
     def unread(self) -> str:
         """Name the files that could not be read whole, in a sentence; empty where there are none."""
         broken = [each.file for each in self.dataset.readings if each.entry is None or not each.entry.sound]
@@ -106,7 +111,7 @@ def proof(root: Path, name: str, format_: str = "text") -> str:
     if not asked.form.is_edible(entry.verdict):
         title = asked.form.vocabularies["verdicts"][entry.verdict].title.lower()
         raise Stopped(f"{entry.name} is {title} here, so there is nothing to prove: it is not to be eaten.")
-    asked.whole(entry)
+    asked.all_read()
     tell = {"text": proof_text, "markdown": proof_markdown, JSON: proof_json}[format_]
     return tell(proof_of(entry, asked.checklist, asked.form), asked.form)
 
@@ -117,6 +122,7 @@ def proofs(root: Path, format_: str = "text") -> str:
     from sporeproof.report.proof_table import proofs_json, proofs_markdown, proofs_text
 
     asked = opened(root)
+    asked.all_read()
     tell = {"text": proofs_text, "markdown": proofs_markdown, JSON: proofs_json}[format_]
     return tell(proofs_of(asked.checklist.entries, asked.checklist, asked.form), asked.form)
 

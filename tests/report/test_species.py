@@ -410,7 +410,7 @@ def test_how_it_is_known(told):
     assert "Edible with conditions: [common-practice]" in text
     assert "What it looks like: 7 from [from-memory], 1 from [invented-book]" in text
     assert "What it is taken for: 2 from [common-practice]" in text
-    assert "Grade of proof: none is computed." in text
+    assert "Grade of proof: `sporeproof proof` works it out." in text
     assert "NOBODY HAS REVIEWED THIS ENTRY." in text
     assert "An invented book. doi 10.1000/182" in part(told(COMMUNE), "Sources named above")
 

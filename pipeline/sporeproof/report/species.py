@@ -36,7 +36,7 @@ def species_json(entry: Entry, checklist: Checklist, form: Form, protections: li
     listed_by, told_apart_by (id, title, separates, proof, seen_by, here, there), hints, note, sources.
     no_dangerous_confusion, answered: why a pair is not listed. An absence clears nothing.
     appearance: part and characters (id, title, values by stage, follows, sources). unknown_characters.
-    setting, uses, former_names, protections, evidence, grade (null: none is computed), review, sources, safety_note.
+    setting, uses, former_names, protections, evidence, grade (null: see `proof`), review, sources, safety_note.
     """
     told = told_of(Subject(entry, checklist, form, protections, asked))
     return json_text({"schema": SCHEMA, **told, "safety_note": SAFETY_NOTE})
@@ -223,7 +223,7 @@ def _known(told: Told) -> Lines:
         ("What it is taken for", told["confusions"]),
     ):
         yield say.paragraph(f"{what}: {say.sources_counted(sourced)}", 1)
-    yield say.paragraph("Grade of proof: none is computed.", 1)
+    yield say.paragraph("Grade of proof: `sporeproof proof` works it out.", 1)
     yield say.paragraph(_reviewed(review), 1)
 
 
