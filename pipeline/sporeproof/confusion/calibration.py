@@ -4,6 +4,9 @@ The authored pairs are those of an edible entry and a suspect that either of the
 number at which 95 % of them are alike. How well it would do for an entry that nobody has written yet is told by holding
 out each edible entry in turn: its pairs are judged by the threshold that all other pairs give. What stays in is the
 span of each measured character, which the whole dataset gives.
+
+Two things make a recall look surer or better than it is: the interval takes pairs of one entry for independent, which
+they are not, and a pair that was listed because the check asked for it may owe that to the threshold of that day.
 """
 
 from __future__ import annotations
@@ -72,7 +75,7 @@ class Calibration:
 
     ``recall`` is of all authored pairs by the threshold in force, ``held_out`` of entries that were left out.
     ``suggested`` counts for each edible entry the suspects that are alike, ``thin`` those that are not well separated
-    in the field; ``blind`` are authored and not alike.
+    in the field; ``compared`` counts all pairs; ``blind`` are authored and not alike.
     """
 
     proposed: float | None
@@ -156,7 +159,10 @@ def held_out(authored: Sequence[Pair]) -> Recall:
 
 
 def recall_of(hits: Sequence[bool]) -> Recall:
-    """Return how many are true, with Wilson's 95 % interval of the share (Wilson 1927, JASA 22)."""
+    """Return how many are true, with Wilson's 95 % interval of the share (Wilson 1927, JASA 22).
+
+    The interval takes the pairs as independent. Those of one entry are not, so it is too narrow rather than too wide.
+    """
     found, of = sum(hits), len(hits)
     if not of:
         return Recall(0, 0, 0.0, 1.0)
@@ -188,7 +194,7 @@ def calibration_figures(found: Calibration) -> list[Figures]:
         ("threshold proposed", _number(found.proposed)),
         ("authored pairs that are alike", _share(found.recall)),
         ("authored pairs alike, each entry held out in turn", _share(found.held_out)),
-        ("suspects alike, of all that are compared", f"{sum(found.suggested.values())} of {found.compared}"),
+        ("suspects alike, of all that are compared", _part(sum(found.suggested.values()), found.compared)),
         ("suspects alike, least / median / most of an entry", _spread(found.suggested)),
         ("suspects not well separated in the field, least / median / most of an entry", _spread(found.thin)),
         ("blind spots: authored and not alike", f"{len(found.blind)}, of them {thin} thin, so asked for anyway"),
@@ -209,4 +215,8 @@ def _share(recall: Recall) -> str:
     if not recall.of:
         return "none listed"
     share, low, high = (f"{100 * each:.1f}" for each in (recall.share, recall.low, recall.high))
-    return f"{recall.found} of {recall.of} ({share} %; 95 % interval {low} to {high} %)"
+    return f"{recall.found} of {recall.of} ({share} %; 95 % interval {low} to {high} %, pairs taken as independent)"
+
+
+def _part(found: int, of: int) -> str:
+    return f"{found} of {of} ({100 * found / of:.1f} %)" if of else "none compared"

@@ -14,11 +14,17 @@ from sporeproof.report.json_text import json_text
 SCHEMA = 1
 # So many missing characters stand behind a blind spot; the JSON holds them all.
 NAMED = 4
+READING = (
+    "Wilson's interval takes the pairs as independent. Those of one species are not, so the share is less certain\n"
+    "than it says. Pairs that were listed because `sporeproof check` asked for them raise the share. The more of all\n"
+    "suspects are alike, the less it means that the listed ones are."
+)
 
 
 def calibration_text(found: Calibration, form: Form) -> str:
-    """Return the figures, what to do about the threshold, and the blind spots; the caller adds the safety note."""
-    blocks = [*(figures_text(each).rstrip("\n") for each in calibration_figures(found)), _advice(found)]
+    """Return the figures, how to read them, what to do, and the blind spots; the caller adds the safety note."""
+    blocks = [figures_text(each).rstrip("\n") for each in calibration_figures(found)]
+    blocks += [READING, _advice(found)] if found.recall.of else [_advice(found)]
     if found.blind:
         blind = (plain(_line(each, form)) for each in found.blind)
         blocks.append("\n".join(["Blind spots, and what is not recorded of either:", *blind]))
@@ -42,7 +48,7 @@ def _line(blind: Blind, form: Form) -> str:
     pair = blind.pair
     thin = "thin, so asked for anyway" if pair.is_thin else "would not be asked for"
     lacks = "; ".join(part for entry in (pair.entry, pair.other) if (part := _lacks(entry, blind, form)))
-    return f"  {pair.entry.name} / {pair.other.name}: {pair.similarity:.2f}, {thin}{f' ({lacks})' if lacks else ''}"
+    return f"  {pair.entry.name} / {pair.other.name}: {pair.similarity:.3f}, {thin}{f' ({lacks})' if lacks else ''}"
 
 
 def _lacks(entry: Entry, blind: Blind, form: Form) -> str:
@@ -56,9 +62,10 @@ def calibration_json(found: Calibration) -> str:
     """Return a calibration for a program. The keys are a contract: they change only with the number under ``schema``.
 
     ``proposed``, ``committed``, ``in_force``: thresholds or null. ``recall``, ``held_out``: ``found``, ``of``,
-    ``low``, ``high`` (Wilson's 95 % interval). ``suggested``: by edible entry how many suspects are alike; ``thin``:
-    how many are not well separated in the field. ``compared``: pairs. ``blind_spots``: ``entry``, ``with``,
-    ``similarity``, ``thin``, ``missing`` (``name``, ``character``). ``safety_note``.
+    ``low``, ``high`` (Wilson's 95 % interval, which takes pairs as independent). ``suggested``: by edible entry how
+    many suspects are alike; ``thin``: how many are not well separated in the field. ``compared``: pairs.
+    ``blind_spots``: ``entry``, ``with``, ``similarity``, ``thin``, ``missing`` (``name``, ``character``).
+    ``safety_note``.
     """
     return json_text(
         {
