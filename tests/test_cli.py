@@ -247,7 +247,7 @@ def test_the_summary_is_refused_where_a_format_has_no_place_for_it(copy):
 
 
 def test_a_rename_that_waits_for_a_person_is_not_a_success(copy):
-    answer = "Hydnum repandum,,renamed,Hydnum,,registry-taxonomy,,Invented,1,2,EXACT,,2026-11-25\n"
+    answer = "Hydnum repandum,,renamed,Hydnum,,registry-taxonomy,,Invented,1,2,EXACT,,2026-11-25,,,\n"
     names = copy / "dataset/names.csv"
     kept = [line for line in names.read_text("utf-8").splitlines(keepends=True) if "Hydnum repandum" not in line]
     names.write_text("".join([*kept, answer]), "utf-8")
@@ -409,3 +409,30 @@ def test_nothing_is_proved_while_a_suspect_cannot_be_read(copy):
         result = act(*words, "--dataset", str(copy))
         assert result.exit_code == 2
         assert "psilocybe-semilanceata.yaml" in result.output
+
+
+@pytest.mark.parametrize(("old", "new"), [("region: GB", "region: NO"), ("id: F0005", "id: [")])
+@pytest.mark.parametrize("format_", ["text", "json"])
+def test_nothing_is_calibrated_while_an_entry_cannot_be_read(copy, old, new, format_):
+    """Its pairs would vanish, and the recall could rise."""
+    spoil(copy, old, new)
+    result = act("calibrate", "--format", format_, "--dataset", str(copy))
+    assert result.exit_code == 2
+    assert result.output.count("hydnum-repandum.yaml") == 1
+    assert "nothing is calibrated until then" in result.output
+    assert "threshold" not in result.output
+
+
+@pytest.mark.parametrize(("old", "new"), [("region: GB", "region: NO"), ("id: F0005", "id: [")])
+@pytest.mark.parametrize("named", [(), (f"{TAXA}/calocybe-gambosa.yaml",)])
+def test_no_grade_is_told_beside_an_entry_that_cannot_be_read(copy, old, new, named):
+    """A grade made without a suspect could be too high; of named entries too, whose suspects are all others."""
+    file = f"{TAXA}/{spoil(copy, old, new).name}"
+    paths = [str(copy / each) for each in named]
+    result = act("check", "--grades", "--format", "json", "--dataset", str(copy), *paths)
+    (told,) = json.loads(result.output)["statistics"]
+    assert told["title"].startswith("No grades: ")
+    assert told["rows"] == [[file]]
+    text = act("check", "--grades", "--dataset", str(copy), *paths).output
+    assert "No grades: " in text
+    assert "taxa by grade" not in text

@@ -19,7 +19,8 @@ from tests.conftest import ROOT
 
 SOURCE = ROOT / "pipeline" / "sporeproof"
 MODULES = sorted(SOURCE.rglob("*.py"))
-HEAVY = {"polars", "pandera", "duckdb", "scipy", "frictionless", "pygbif", "pandas", "numpy", "rich", "jsonschema"}
+HEAVY = {"polars", "pandera", "duckdb", "scipy", "frictionless", "pygbif", "requests", "rapidfuzz", "pandas", "numpy",
+         "rich", "jsonschema"}  # fmt: skip
 
 
 def test_layers_go_one_way():

@@ -7,77 +7,36 @@ Exit codes: 0 nothing wrong, 1 findings of error level, 2 the command could not 
 
 from __future__ import annotations
 
-import os
-import pkgutil
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from importlib import import_module
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import click
 
-import sporeproof.report
-from sporeproof import __version__, questions, run
-from sporeproof.checks.judge import Checked, Progress, silent
-from sporeproof.findings import SAFETY_NOTE, Level, plain
-from sporeproof.report.summary import Summary
+from sporeproof import __version__, indexed, names_told, naming, questions, run
+from sporeproof.checks.judge import Checked
+from sporeproof.findings import SAFETY_NOTE, plain
+from sporeproof.options import (
+    COUNTING,
+    FORMATS,
+    TELLING,
+    age_of,
+    common,
+    deliver,
+    is_colourful,
+    limit_of,
+    nearest_root,
+    progress_shown,
+    report,
+    reported,
+    say,
+    say_safely,
+    tame,
+    tell,
+)
 
-FORMATS = [each.name[3:] for each in pkgutil.iter_modules(sporeproof.report.__path__) if each.name.startswith("as_")]
-# The formats that have a place for figures.
-COUNTING = ("text", "json")
-TELLING = ("text", "markdown", "json")
-
-
-def nearest_root(start: Path) -> Path:
-    """Return the nearest folder upwards that holds ``dataset/``, as one would name it from ``start``."""
-    for folder in (start, *start.parents):
-        if (folder / "dataset").is_dir():
-            return Path(os.path.relpath(folder, start))
-    raise run.Stopped("There is no `dataset` folder here or above. Go to a checklist, or name it with --dataset DIR.")
-
-
-def say(*lines: str) -> None:
-    """Print lines for a person."""
-    for line in lines:
-        click.echo(tame(line))
-
-
-def tame(text: str) -> str:
-    """Return text of several lines with no sign in it that a terminal would obey."""
-    return "\n".join(plain(part) for part in text.split("\n"))
-
-
-def is_colourful() -> bool:
-    """Tell whether colours are welcome: on a terminal that can show them, unless NO_COLOR asks for none."""
-    return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
-
-
-def say_safely(*lines: str) -> None:
-    """Print lines for a person, the safety note last."""
-    say(*lines, "", SAFETY_NOTE)
-
-
-def common(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Add the option that every command on a dataset has."""
-    return click.option(
-        "--dataset",
-        "root",
-        type=click.Path(exists=True, file_okay=False, path_type=Path),
-        help="The folder that holds `dataset/`; the nearest one upwards by default.",
-    )(command)
-
-
-def reported(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Add the options of a command that reports findings."""
-    for option in (
-        click.option("--output", type=click.Path(dir_okay=False, path_type=Path), help="Write the report here."),
-        click.option("--quiet", is_flag=True, help="Leave out notices, and the summary where nothing is wrong."),
-        click.option("--format", "format_", type=click.Choice(FORMATS), default="text", show_default=True),
-    ):
-        command = option(command)
-    return common(command)
+__all__ = ["FORMATS", "is_colourful", "main"]
 
 
 class _Plain(click.Group):
@@ -128,72 +87,36 @@ def check(
     sys.exit(checked.exit_code)
 
 
-def report(checked: Checked, root: Path, format_: str, quiet: bool, output: Path | None) -> None:
-    """Print the findings, or write them to a file."""
-    shown = [each for each in checked.findings if not (quiet and each.level is Level.NOTICE)]
-    render = import_module(f"sporeproof.report.as_{format_}").render
-    text = render(
-        shown,
-        summary_of(checked),
-        version=__version__,
-        files=checked.files,
-        colour=output is None and is_colourful(),
-        quiet=quiet,
-        statistics=checked.statistics,
-    )
-    if output is None:
-        click.echo(text, nl=False)
-    else:
-        run.write_text(output, text, root)
-
-
-def summary_of(checked: Checked) -> Summary:
-    """Return what a report says at its end."""
-    return Summary(
-        errors=checked.count(Level.ERROR),
-        warnings=checked.count(Level.WARNING),
-        notices=checked.count(Level.NOTICE),
-        entries=checked.entries,
-        excused=len(checked.excused),
-        excused_entries=len({each.at.file for each in checked.excused}),
-        only_form=checked.only_form,
-        whole=checked.whole,
-        schema=checked.schema,
-    )
-
-
-@contextmanager
-def progress_shown(wanted: bool) -> Iterator[Progress]:
-    """Yield what shows progress: a bar on a terminal, nothing elsewhere."""
-    if not wanted or not sys.stderr.isatty():
-        yield silent
-        return
-    from rich.console import Console
-    from rich.progress import Progress as Bar
-
-    with Bar(console=Console(stderr=True), transient=True) as bar:
-        tasks: dict[str, Any] = {}
-
-        def show(step: str, done: int, total: int) -> None:
-            if step not in tasks:
-                tasks[step] = bar.add_task(step, total=total)
-            bar.update(tasks[step], completed=done)
-
-        yield show
-
-
 @main.group()
 def names() -> None:
     """Compare the names of the dataset with what checklists answered."""
 
 
 @names.command("check")
-@click.option("--complete", is_flag=True, help="Call it an error if a name was never asked.")
+@click.option("--complete", is_flag=True, help="Call it an error if a name was never asked, or too long ago.")
+@click.option(
+    "--max-age", metavar="AGE", callback=age_of, help="Report answers that are older, such as 90d, 12w, 6m or 1y."
+)
+@click.option("--opinions", is_flag=True, help="Only show where answers disagree, side by side.")
 @reported
-def names_check(root: Path | None, format_: str, quiet: bool, output: Path | None, complete: bool) -> None:
+def names_check(
+    root: Path | None,
+    format_: str,
+    quiet: bool,
+    output: Path | None,
+    complete: bool,
+    max_age: timedelta | None,
+    opinions: bool,
+) -> None:
     """Judge every current and former name by the answers on record. Needs no network."""
     root = root or nearest_root(Path.cwd())
-    found = run.names_check(root, complete=complete)
+    if opinions:
+        if complete or quiet or max_age is not None or format_ not in COUNTING:
+            raise click.UsageError(f"--opinions judges nothing: give only --format {' or '.join(COUNTING)} with it.")
+        deliver(names_told.opinions(root, format_), format_, output, root)
+        return
+    limit = None if max_age is None else limit_of(max_age)
+    found = run.names_check(root, complete=complete, limit=limit)
     if format_ == "text" and not quiet and output is None:
         say(*found.lines(), "")
     report(found.checked, root, format_, quiet, output)
@@ -203,12 +126,81 @@ def names_check(root: Path | None, format_: str, quiet: bool, output: Path | Non
 @names.command("apply")
 @click.option("--unconfirmed", is_flag=True, help="Also take renames that rest on general knowledge only.")
 @click.option("--dry-run", is_flag=True, help="Say what would change, and change nothing.")
+@click.option("--accept", multiple=True, metavar="OLD=NEW", help="Only this choice of yours; may be repeated.")
+@click.option("--since", default="", metavar="VERSION", help="The version of the data that ends an id, for a merge.")
 @common
-def names_apply(root: Path | None, unconfirmed: bool, dry_run: bool) -> None:
-    """Rename what a checklist has renamed: name, former names, file, and every reference to it."""
-    done = run.names_apply(root or nearest_root(Path.cwd()), unconfirmed=unconfirmed, dry_run=dry_run)
+def names_apply(root: Path | None, unconfirmed: bool, dry_run: bool, accept: tuple[str, ...], since: str) -> None:
+    """Rename what a checklist has renamed: name, former names, file, and every reference to it.
+
+    Where answers leave a name open, --accept takes what an answer on record offers. No verdict, need, caution or
+    confusion is changed, and nothing that would soften one is done.
+    """
+    root = root or nearest_root(Path.cwd())
+    done = run.names_apply(root, unconfirmed=unconfirmed, dry_run=dry_run, accept=accept, since=since)
     say_safely(*done.lines)
     sys.exit(int(done.refused))
+
+
+@names.command("refresh")
+@click.option(
+    "--checklist", default="catalogue-of-life", show_default=True, help="Whom to ask: also `backbone`, or a key (UUID)."
+)
+@click.option(
+    "--max-age", metavar="AGE", callback=age_of, default="365d", show_default=True, help="Ask again what is older."
+)
+@click.option("--dry-run", is_flag=True, help="Say what would be asked. Opens no connection, changes nothing.")
+@common
+def names_refresh(root: Path | None, checklist: str, max_age: timedelta, dry_run: bool) -> None:
+    """Ask the live name service about names that are new, changed or long unasked. Needs the network."""
+    root = root or nearest_root(Path.cwd())
+    with progress_shown(not dry_run) as progress:
+        done = naming.names_refresh(root, checklist=checklist, max_age=max_age, dry_run=dry_run, progress=progress)
+    say_safely(*done.lines)
+    sys.exit(done.exit_code)
+
+
+@names.command("index")
+@click.argument("file", type=click.Path(exists=True, path_type=Path))
+@click.option("--output", "index", type=click.Path(file_okay=False, path_type=Path), required=True, help="Its folder.")
+def names_index(file: Path, index: Path) -> None:
+    """Index a downloaded checklist, so that names can be matched against it without the network."""
+    with progress_shown(wanted=True) as progress:
+        done = indexed.names_index(file, index, progress)
+    say_safely(*done)
+
+
+@names.command("match")
+@click.argument("file", type=click.Path(exists=True, path_type=Path))
+@click.option("--to", type=click.Path(dir_okay=False, path_type=Path), required=True, help="A .csv, .tsv or .parquet.")
+@click.option("--index", type=click.Path(file_okay=False, path_type=Path), required=True, help="What `index` made.")
+@click.option("--kingdom", default="", help="Ask within this kingdom where the file tells none.")
+@click.option("--strict", is_flag=True, help="Only the name itself or one that differs in its endings; nothing higher.")
+def names_match(file: Path, to: Path, index: Path, kingdom: str, strict: bool) -> None:
+    """Match the names of a whole file (CSV, TSV, Parquet, Darwin Core Archive) against an index."""
+    with progress_shown(wanted=True) as progress:
+        done = indexed.names_match(file, to, index, kingdom=kingdom, strict=strict, progress=progress)
+    say_safely(*done.lines)
+    sys.exit(done.exit_code)
+
+
+@names.command("review")
+@click.option(
+    "--previous", type=click.Path(exists=True, path_type=Path), help="Compare with a release, or an earlier names.csv."
+)
+@click.option("--since", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="Compare with before this day.")
+@click.option("--max-age", metavar="AGE", callback=age_of, default="1y", show_default=True, help="What is too old.")
+@click.option("--output", type=click.Path(dir_okay=False, path_type=Path), help="Write the report here.")
+@common
+def names_review(
+    root: Path | None, previous: Path | None, since: datetime | None, max_age: timedelta, output: Path | None
+) -> None:
+    """Report in Markdown what has come of the names, the edit that each needs, and whom it touches."""
+    if previous and since:
+        raise click.UsageError("Compare with one thing: give --previous or --since, not both.")
+    root = root or nearest_root(Path.cwd())
+    limit = limit_of(max_age)
+    told = names_told.review(root, limit, previous, since.date() if since else None)
+    deliver(told, "markdown", output, root)
 
 
 @main.command()
@@ -285,14 +277,6 @@ def calibrate(format_: str, root: Path | None) -> None:
     told, may_stay = questions.calibrate(root or nearest_root(Path.cwd()), format_)
     tell(told, format_)
     sys.exit(int(not may_stay))
-
-
-def tell(told: str, format_: str) -> None:
-    """Print what a command tells; JSON and Markdown hold the safety note themselves."""
-    if format_ == "text":
-        say_safely(told.rstrip("\n"))
-    else:
-        click.echo(told, nl=False)
 
 
 @main.command()

@@ -14,7 +14,15 @@ from sporeproof.form.load import Form
 from sporeproof.records.entry import Entry
 from sporeproof.records.read import Dataset
 from sporeproof.report.summary import counted
-from sporeproof.run import Stopped, checklist_of, collector_paused, nothing_half_done, read_whole, schema_of
+from sporeproof.run import (
+    Stopped,
+    checklist_of,
+    collector_paused,
+    nothing_half_done,
+    read_whole,
+    schema_of,
+    unread_files,
+)
 from sporeproof.tables.resolve import Checklist
 from sporeproof.text.nearest import did_you_mean
 
@@ -44,14 +52,17 @@ class Opened:
         if not entry.sound:
             raise Stopped(f"{entry.file} cannot be read in full, so not all can be compared. Check it first.")
 
-    def all_read(self) -> None:
-        """Stop where any file cannot be read whole: a suspect that is not compared would raise a grade."""
+    def all_read(self, done: str) -> None:
+        """Stop where any file cannot be read whole: a suspect that is not compared would raise a grade or a recall.
+
+        ``done`` is the participle of what is not done then, such as "proved".
+        """
         if told := self.unread():
-            raise Stopped(f"{told} A suspect may be among them, so nothing is proved until then.")
+            raise Stopped(f"{told} A suspect may be among them, so nothing is {done} until then.")
 
     def unread(self) -> str:
         """Name the files that could not be read whole, in a sentence; empty where there are none."""
-        broken = [each.file for each in self.dataset.readings if each.entry is None or not each.entry.sound]
+        broken = unread_files(self.dataset)
         if not broken:
             return ""
         return f"Not read whole, so what they say is missing here: {', '.join(broken)}. Run `sporeproof check`."
@@ -111,7 +122,7 @@ def proof(root: Path, name: str, format_: str = "text") -> str:
     if not asked.form.is_edible(entry.verdict):
         title = asked.form.vocabularies["verdicts"][entry.verdict].title.lower()
         raise Stopped(f"{entry.name} is {title} here, so there is nothing to prove: it is not to be eaten.")
-    asked.all_read()
+    asked.all_read("proved")
     tell = {"text": proof_text, "markdown": proof_markdown, JSON: proof_json}[format_]
     return tell(proof_of(entry, asked.checklist, asked.form), asked.form)
 
@@ -122,7 +133,7 @@ def proofs(root: Path, format_: str = "text") -> str:
     from sporeproof.report.proof_table import proofs_json, proofs_markdown, proofs_text
 
     asked = opened(root)
-    asked.all_read()
+    asked.all_read("proved")
     tell = {"text": proofs_text, "markdown": proofs_markdown, JSON: proofs_json}[format_]
     return tell(proofs_of(asked.checklist.entries, asked.checklist, asked.form), asked.form)
 
@@ -134,6 +145,7 @@ def calibrate(root: Path, format_: str = "text") -> tuple[str, bool]:
     from sporeproof.report.calibration_text import calibration_json, calibration_text
 
     asked = opened(root)
+    asked.all_read("calibrated")
     found = calibrated(Suspicion(asked.checklist, asked.form, asked.dataset.threshold))
     told = calibration_json(found) if format_ == JSON else calibration_text(found, asked.form)
     return told, not found.is_too_high

@@ -9,13 +9,16 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sporeproof.checks.judge import CRASH_MEND, CRASH_WHY, CRASHED, Checked, Progress, judge, silent
+from sporeproof.checks.judge import CRASH_MEND, CRASH_WHY, CRASHED, Checked, Progress, dated, judge, silent
 from sporeproof.checks.registry import Rule, all_rules
 from sporeproof.findings import Level, Trouble
 from sporeproof.form.load import Form, FormError, load_form
 from sporeproof.names import journal, patch, skeleton
+from sporeproof.names.age import Limit
 from sporeproof.names.answers import Recorded, read_answers
+from sporeproof.names.choices import ChoiceRefused, Choices, read_choices, read_since
 from sporeproof.names.outcome import Use, filled, uses
+from sporeproof.names.planned import applied_lines
 from sporeproof.parts import in_parts
 from sporeproof.records.entry import Reading
 from sporeproof.records.read import Dataset, entry_files, read_companions, read_entries
@@ -93,7 +96,8 @@ def check(
     else:
         dataset = read_whole(root, form, progress)
         judged = dataset.readings
-    checked = judge(dataset, judged, form, recorded(root), whole=not named, progress=progress, graded=with_grades)
+    graded = with_grades and not unread_files(dataset)
+    checked = judge(dataset, judged, form, recorded(root), whole=not named, progress=progress, graded=graded)
     checked.schema = "" if (root / "schema").is_dir() else "packaged"
     if with_statistics:
         from sporeproof.confusion.statistics import STATISTICS_TABLES, statistics
@@ -103,10 +107,28 @@ def check(
         )
         checked.statistics = statistics(build(facts, STATISTICS_TABLES), form)
     if with_grades:
-        from sporeproof.confusion.proved import grades
-
-        checked.statistics += grades(checked.proofs, form)
+        checked.statistics += _grades(dataset, checked.proofs, form)
     return checked
+
+
+NO_GRADES = (
+    "No grades: they need every entry to be read whole, since one that is not may be a suspect. Mend these first:"
+)
+
+
+def _grades(dataset: Dataset, proofs: list[Proof], form: Form) -> list[Figures]:
+    """Return the grades, or in their place the files that could not be read whole."""
+    from sporeproof.confusion.proved import grades
+    from sporeproof.confusion.statistics import Figures
+
+    if unread := unread_files(dataset):
+        return [Figures(NO_GRADES, ("file",), [(file,) for file in unread])]
+    return grades(proofs, form)
+
+
+def unread_files(dataset: Dataset) -> list[str]:
+    """Return the files of entries that could not be read whole: as suspects they are missing or say too little."""
+    return [each.file for each in dataset.readings if each.entry is None or not each.entry.sound]
 
 
 def _entries_named(root: Path, paths: Iterable[Path]) -> list[Path]:
@@ -149,20 +171,24 @@ class NamesChecked:
         return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
 
 
-UNASKED = "name.unasked"
+# What a complete check cannot leave open: names that were never asked, or too long ago.
+COMPLETING = frozenset({"name.unasked", "name.answer-too-old"})
 # Rules on the record of answers itself: a name is judged by what can be read there.
 ON_ANSWERS = "dataset.answer"
 
 
-def names_check(root: Path, *, complete: bool = False) -> NamesChecked:
-    """Return every name with its outcome; with ``complete``, a name that was never asked is an error."""
+def names_check(root: Path, *, complete: bool = False, limit: Limit | None = None) -> NamesChecked:
+    """Return every name with its outcome; the age of answers is judged by a limit only.
+
+    With ``complete``, a name that was never asked, or too long ago, is an error.
+    """
     form = schema_of(root)
     dataset = read_whole(root, form)
     rules = [rule for rule in all_rules().values() if rule.family == "name" or rule.code.startswith(ON_ANSWERS)]
-    checked = judge(dataset, dataset.readings, form, recorded(root), rules=rules)
+    checked = judge(dataset, dataset.readings, form, recorded(root), rules=dated(rules, limit) if limit else rules)
     if complete:
         checked.findings = [
-            replace(each, level=Level.ERROR) if each.code == UNASKED else each for each in checked.findings
+            replace(each, level=Level.ERROR) if each.code in COMPLETING else each for each in checked.findings
         ]
     checklist = checklist_of(dataset)
     return NamesChecked(list(uses(checklist.entries, checklist, recorded(root)[0], form)), checked)
@@ -176,31 +202,30 @@ class NamesApplied:
     refused: bool
 
 
-def names_apply(root: Path, *, unconfirmed: bool = False, dry_run: bool = False) -> NamesApplied:
-    """Make the renames that the answers call for, or say what would be made."""
+def names_apply(
+    root: Path, *, unconfirmed: bool = False, dry_run: bool = False, accept: Iterable[str] = (), since: str = ""
+) -> NamesApplied:
+    """Make the renames that the answers call for, or say what would be made; with ``accept``, what a person chose."""
     try:
         if dry_run:
             nothing_half_done(root)
-        finished = [] if dry_run else journal.recover(root)
         form = schema_of(root)
+        finished = [] if dry_run else journal.recover(root, form)
         dataset = read_whole(root, form)
-        planned = patch.plan(dataset.readings, checklist_of(dataset), recorded(root)[0], form, unconfirmed=unconfirmed)
+        ended = dataset.companions["retired"]
+        chosen = Choices(read_choices(accept), read_since(since), ended.page.text)
+        planned = patch.plan(
+            dataset.readings, checklist_of(dataset), recorded(root)[0], form,
+            unconfirmed=unconfirmed, choices=chosen if chosen.accept else None,
+        )  # fmt: skip
+        if planned.merges and ended.page.troubles:
+            raise Stopped(f"{ended.page.file} cannot be read whole, so no id is ended: mend it first.")
         if not dry_run:
-            journal.apply(planned, root)
-    except journal.NotApplied as error:
+            journal.apply(planned, root, form)
+    except (journal.NotApplied, ChoiceRefused) as error:
         raise Stopped(str(error)) from error
     begun = [f"Finished what was begun: {file}" for file in finished]
-    return NamesApplied(begun + _told(planned, dry_run=dry_run), refused=bool(planned.refused))
-
-
-def _told(planned: patch.Plan, *, dry_run: bool) -> list[str]:
-    done = "would be renamed" if dry_run else "renamed"
-    lines = [f"{each.entry.name} {done} to {each.name}: {each.file}" for each in planned.renames]
-    lines += [f"  {note}" for each in planned.renames for note in each.notes]
-    touched = [step.file for step in planned.steps if step.was == step.file]
-    lines += [f"  links followed in {file}" for file in touched if file not in {each.file for each in planned.renames}]
-    lines += [f"{each.name} is not renamed: {each.reason}" for each in planned.refused]
-    return lines or ["No name needs to change."]
+    return NamesApplied(begun + applied_lines(planned, dry_run=dry_run), refused=bool(planned.refused))
 
 
 def new(root: Path, name: str, authorship: str = "") -> str:

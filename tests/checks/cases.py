@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 from dataclasses import dataclass, field
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -12,13 +13,16 @@ from typing import Any
 import yaml
 
 from sporeproof import run
-from sporeproof.checks.judge import CRASHED, judge
+from sporeproof.checks.judge import CRASHED, dated, judge
 from sporeproof.checks.registry import Rule
 from sporeproof.form.load import Form, load_form
+from sporeproof.names.age import Limit
 from sporeproof.records.read import TAXA
 from sporeproof.tables.resolve import stem_of
 
 ROOT = Path(__file__).parents[2]
+# Answers are judged by their age as if it were this day.
+LIMIT = Limit(date(2026, 11, 26), timedelta(days=90))
 FENCE = re.compile(r"^```(yaml|csv|escaped|link|times [0-9]+)[ ]?([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
@@ -122,7 +126,7 @@ def found(case: Case, rules: list[Rule] | None, root: Path) -> list[str]:
 
 def _run_with(rules: list[Rule] | None) -> list[Rule] | None:
     """A rule about excuses needs the rules that are excused."""
-    return None if any(rule.per == "excuse" for rule in rules or ()) else rules
+    return None if not rules or any(rule.per == "excuse" for rule in rules) else dated(rules, LIMIT)
 
 
 def _is_graded(rules: list[Rule] | None) -> bool:

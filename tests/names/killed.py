@@ -1,8 +1,9 @@
-"""Ends a run with kill -9 at 20 of its moments, in processes of its own: ``killed.py FOLDER STEP``.
+"""Ends a run with kill -9 at 20 of its moments, in processes of its own: ``killed.py FOLDER STEP [merge]``.
 
 A moment is a line about to be run, in the journal or in what writes files for it. One is drawn, with a fixed seed,
 from each of 20 stretches of the run. ``STEP`` is apply or recover; each moment gets a dataset of its own,
-``FOLDER/<number>``, a copy of ``FOLDER/begun``.
+``FOLDER/<number>``, a copy of ``FOLDER/begun``. With ``merge``, what is carried out is a person's choice by which one
+entry goes into another.
 """
 
 from __future__ import annotations
@@ -23,15 +24,17 @@ from sporeproof.names.patch import Plan
 from sporeproof.text import files
 from tests.conftest import ROOT
 from tests.names.invented import plan_of
+from tests.names.merging import merge_of
 
+FORM = load_form(ROOT / "schema")
 WATCHED = {journal.__file__, files.__file__, tempfile.__file__}
-INSPECTION = {"_inspect", "_only_renames", "_value", "_names", "_references_out", "_stands_as_planned"}
+INSPECTION = {"_inspect", "_only_renames", "_value", "_names", "_references_out", "_stands_as_planned", "_renamed"}
 TIMES = 20
 
 
-def main(folder: Path, step: str) -> None:
+def main(folder: Path, step: str, what: str = "") -> None:
     """Count the moments of a whole run, then end other runs at some of them."""
-    plan = plan_of(folder / "begun", load_form(ROOT / "schema"))
+    plan = merge_of(folder / "begun", FORM) if what else plan_of(folder / "begun", FORM)
     told, tell = os.pipe()
     _run(_copied(folder, "whole"), step, plan, killer(None, tell))
     moments = int(os.read(told, 20))
@@ -54,9 +57,9 @@ def _run(root: Path, step: str, plan: Plan, watch: Any) -> int:
     if not child:
         sys.settrace(watch)
         if step == "apply":
-            journal.apply(plan, root)
+            journal.apply(plan, root, FORM)
         else:
-            journal.recover(root)
+            journal.recover(root, FORM)
         sys.settrace(None)
         watch(None, "end", None)
         os._exit(0)
@@ -84,4 +87,4 @@ def killer(moment: int | None, tell: int) -> Any:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), sys.argv[2])
+    main(Path(sys.argv[1]), *sys.argv[2:])

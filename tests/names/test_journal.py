@@ -14,6 +14,7 @@ from sporeproof.names.journal import JOURNAL, NotApplied, apply, recover, unfini
 from sporeproof.records.read import TAXA
 from tests.conftest import ROOT
 from tests.names.invented import ANSWERS, ENTRIES, lay, plan_of, tree
+from tests.names.merging import lay_merging, merge_of
 
 
 @pytest.fixture(scope="session")
@@ -50,9 +51,9 @@ def test_a_second_run_changes_nothing(root, form, states):
         assert recover(root) == []
 
 
-def run_killed(folder: Path, step: str) -> list[Path]:
+def run_killed(folder: Path, step: str, what: str = "") -> list[Path]:
     """End a run at 20 of its moments; return the datasets that it left."""
-    command = [sys.executable, "-m", "tests.names.killed", folder, step]
+    command = [sys.executable, "-m", "tests.names.killed", folder, step, what]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     assert int(done.stdout) > 100
@@ -84,6 +85,38 @@ def test_finishing_can_be_killed_at_any_moment_too(tmp_path, states):
     for root in run_killed(tmp_path / "recover", "recover"):
         recover(root)
         assert tree(root) == states[1], root.name
+
+
+def test_a_merge_that_is_killed_at_any_moment_is_finished_or_has_not_begun(tmp_path, form):
+    whole = lay_merging(tmp_path / "whole-one")
+    old = tree(whole)
+    apply(merge_of(whole, form), whole, form)
+    new = tree(whole)
+    lay_merging(tmp_path / "begun")
+    outcomes = set()
+    for root in run_killed(tmp_path, "apply", "merge"):
+        for path, data in visible(root).items():
+            assert data in {old.get(path), new.get(path)}, f"{root.name}: {path} is half written"
+        begun = unfinished(root) is not None
+        outcomes.add((begun, visible(root) not in (old, new)))
+        recover(root, form)
+        assert visible(root) in ((new,) if begun else (old, new)), root.name
+        if visible(root) == old:
+            apply(merge_of(root, form), root, form)
+        assert tree(root) == new, f"{root.name}: something is lost or left lying about"
+    assert outcomes >= {(False, False), (True, True)}
+
+
+def test_finishing_a_merge_can_be_killed_at_any_moment_too(tmp_path, form):
+    whole = lay_merging(tmp_path / "whole-one")
+    apply(merge_of(whole, form), whole, form)
+    lay_merging(tmp_path / "apply" / "begun")
+    begun = [each for each in run_killed(tmp_path / "apply", "apply", "merge") if unfinished(each)]
+    (tmp_path / "recover").mkdir()
+    shutil.copytree(begun[len(begun) // 2], tmp_path / "recover" / "begun")
+    for root in run_killed(tmp_path / "recover", "recover", "merge"):
+        recover(root, form)
+        assert tree(root) == tree(whole), root.name
 
 
 # ----- A journal that is not to be followed -----

@@ -71,10 +71,13 @@ def test_two_extracts_of_the_registry_agree(registry):
             assert bridge[name]["ncbi_2024"] == registry[name]["ncbi_name"], name
 
 
-def test_recorded_answers_say_what_the_registry_says(root, registry):
+def test_recorded_answers_say_what_the_registry_says(root, registry, form):
+    """Answers of a checklist that was asked itself stand beside these; nothing here speaks of them."""
     recorded, troubles = run.recorded(root)
     assert troubles == []
     for answer in recorded.all():
+        if form.flagged("obtained", answer.obtained, "authoritative"):
+            continue
         row = registry[answer.name]
         assert (answer.obtained == "compiled") == (row["class"] in {"absent", "gone-2024"}), answer.name
         assert answer.usage_key == row["taxid"]

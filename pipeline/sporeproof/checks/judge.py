@@ -24,13 +24,25 @@ if TYPE_CHECKING:
     from sporeproof.confusion.proof import Proof
     from sporeproof.confusion.statistics import Figures
     from sporeproof.confusion.suspected import Suspicion
+    from sporeproof.names.age import Limit
 
 CRASHED = "run.rule-crashed"
 CRASH_WHY = "What this rule watches over was not checked here, so the result is not complete."
 CRASH_MEND = "This is a mistake in Sporeproof, not in the entry: report it with this text and the entry."
 # An error of this family stands whatever an entry excuses.
 NEVER_EXCUSED = "safety"
+# Rules on the age of answers wait for the day.
+AGED = "aged"
 Progress = Callable[[str, int, int], None]
+
+
+def dated(rules: Iterable[Rule], limit: Limit) -> list[Rule]:
+    """Return rules that are ready to run, those on the age of answers with what is too old on one day."""
+    return [_dated(each, limit) if each.per == AGED else each for each in rules]
+
+
+def _dated(rule: Rule, limit: Limit) -> Rule:
+    return replace(rule, per="name", find=lambda use, form: rule.find(use, limit, form))
 
 
 def silent(step: str, done: int, total: int) -> None:
@@ -83,7 +95,8 @@ def judge(
 ) -> Checked:
     """Return the findings of some rules (all by default) on some readings of a dataset.
 
-    Rules on proofs run only where the entries are ``graded``, since a proof takes its time.
+    Rules on proofs run only where the entries are ``graded``, since a proof takes its time; rules on the age of answers
+    only where they were :func:`dated`, since no rule knows what day it is.
 
     An entry whose form is broken is judged by its form alone until that is mended, since half of what it says
     is missing; a chosen rule looks at it nevertheless.
@@ -114,7 +127,7 @@ def judge(
         lacking = missing_of(checklist, form)
         context = Whole(dataset.readings, checklist, companions, asked, answers[0], answers[1], lacking)
         run.each("dataset", "dataset", context, form)
-    skipped = {per for per, done in (("dataset", whole), ("proof", graded)) if not done}
+    skipped = {per for per, done in (("dataset", whole), ("proof", graded)) if not done} | {AGED}
     kept, excused = _excused(run, entries, skipped)
     return Checked(
         in_order(kept),

@@ -61,8 +61,8 @@ def rule(code: str, *levels: str, per: str) -> Callable[[Find], Find]:
     """Mark a function as the rule of its module; the code must be the module's path.
 
     ``per`` says what it is called with: file (reading, form), entry (entry, checklist, form), name (use, form),
-    pair (pair, form), suspects (suspected, form), proof (proof, form), excuse (excuse, form) or
-    dataset (dataset, form).
+    aged (use, limit, form), pair (pair, form), suspects (suspected, form), proof (proof, form),
+    excuse (excuse, form) or dataset (dataset, form).
     """
 
     def mark(find: Find) -> Find:

@@ -23,6 +23,8 @@ class Answer:
     """What one checklist said of one name, on one day. All fields are text as recorded; empty where not given.
 
     ``obtained`` is live, backbone-file, registry-taxonomy or compiled (from general knowledge, unconfirmed).
+    ``candidates`` are the accepted names of a split or a homonym, joined with "; ". ``asked_rank`` is the rank that
+    was asked for, as the checklist calls it. ``line`` and ``cells`` tell where and how wide it stands on record.
     """
 
     name: str
@@ -38,17 +40,24 @@ class Answer:
     match_type: str = ""
     confidence: str = ""
     checked_on: str = ""
+    checklist_release: str = ""
+    candidates: str = ""
+    asked_rank: str = ""
     line: int = 0
+    cells: int = 0
 
 
 RECORD = "dataset/names.csv"
-COLUMNS = tuple(each.name for each in fields(Answer) if each.name != "line")
+COLUMNS = tuple(each.name for each in fields(Answer) if each.name not in {"line", "cells"})
+# Records were once kept without the columns behind this one; they are still read.
+LAST_OF_OLD = "checked_on"
+FEWEST = COLUMNS.index(LAST_OF_OLD) + 1
 
 
 def place_of(answer: Answer, column: str) -> Mark:
     """Return where a recorded answer says something, as :func:`written` lays out its row."""
     before = [getattr(answer, each) for each in COLUMNS[: COLUMNS.index(column)]]
-    whole = _row(getattr(answer, each) for each in COLUMNS)
+    whole = _row(getattr(answer, each) for each in COLUMNS[: answer.cells or None])
     start = len(_row(before)) + 1 if before else 0
     return Mark(RECORD, answer.line, start + 1, max(len(getattr(answer, column)), 1), whole)
 
@@ -116,11 +125,13 @@ def parse_answers(data: bytes, file: str) -> tuple[Recorded, list[Trouble]]:
     troubles: list[Trouble] = []
     try:
         header = next(rows, [])
-        if tuple(header) != COLUMNS:
+        width = len(header)
+        if width < FEWEST or tuple(header) != COLUMNS[:width]:
             return Recorded([]), [Trouble("answers-header", Mark(file, 1, 1, 1, ",".join(header)), COLUMNS)]
         for row in rows:
-            if len(row) == len(COLUMNS):
-                answers.append(Answer(**dict(zip(COLUMNS, row, strict=True)), line=rows.line_num))
+            if len(row) == width:
+                said = dict(zip(COLUMNS, row, strict=False))
+                answers.append(Answer(**said, line=rows.line_num, cells=width))
             elif row:
                 troubles.append(
                     Trouble("answers-row", Mark(file, rows.line_num, 1, 1, ",".join(row)), (str(len(row)),))

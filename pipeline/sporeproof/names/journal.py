@@ -1,10 +1,12 @@
-"""Carries a plan of renames out so that a dataset is never left half renamed.
+"""Carries a plan of renames and merges out so that a dataset is never left half renamed.
 
 Several files change together, and a run can end at any moment. So the plan is first written down whole in a
 journal, then followed, then the journal goes. Whoever finds a journal can finish it: :func:`recover`.
 
 A journal may come from a stranger, so it is inspected before it is followed: it may only touch entries, each
-must still be as it was or already be as planned, and only names and references may differ between the two.
+must still be as it was or already be as planned, and only names and references may differ between the two. An
+entry may only go where another one says all that it warned of (:mod:`sporeproof.names.merge`), and its id must lead
+there; nothing else of the ended ids may change.
 """
 
 from __future__ import annotations
@@ -17,7 +19,10 @@ from pathlib import Path
 from typing import Any
 
 from sporeproof.findings import Trouble
-from sporeproof.names.patch import Plan, Step
+from sporeproof.form.load import Form
+from sporeproof.names.merge import RETIRED
+from sporeproof.names.planned import Plan, Step
+from sporeproof.names.unions import unions
 from sporeproof.records.read import TAXA
 from sporeproof.tables.resolve import spelled
 from sporeproof.text.files import fetch, replace
@@ -42,39 +47,44 @@ def unfinished(root: Path) -> Path | None:
     return journal if os.path.lexists(journal) else None
 
 
-def apply(plan: Plan, root: Path) -> None:
-    """Carry a plan out; raises :class:`NotApplied` where a file is no longer as it was planned with."""
+def apply(plan: Plan, root: Path, form: Form | None = None) -> None:
+    """Carry a plan out; raises :class:`NotApplied` where a file is no longer as it was planned with.
+
+    A plan that merges entries needs the ``form``, by which the more dangerous verdict is known.
+    """
     if unfinished(root):
         raise NotApplied(f"{JOURNAL} holds renames that were begun and not finished: finish them first.")
     if plan.steps:
-        _inspect(plan.steps, root, "These renames are not made")
+        _inspect(plan.steps, root, "These renames are not made", form)
         _sweep(root / "dataset", {Path(JOURNAL).name})
         replace(root / JOURNAL, _noted(plan.steps))
         _settle(root / "dataset")
         _follow(plan.steps, root)
 
 
-def recover(root: Path) -> list[str]:
+def recover(root: Path, form: Form | None = None) -> list[str]:
     """Finish renames that were begun, and return the files that they touch; none where nothing was left."""
     if not unfinished(root):
         return []
     steps = _steps(fetch(root / JOURNAL, root, most=MOST_BYTES))
-    _inspect(steps, root, f"{JOURNAL} is not followed")
+    _inspect(steps, root, f"{JOURNAL} is not followed", form)
     _follow(steps, root)
-    return [step.file for step in steps]
+    return [step.file or step.was for step in steps]
 
 
 def _follow(steps: list[Step], root: Path) -> None:
     """Write what is new, then take away what was moved, then the journal: each may be done twice."""
     for step in steps:
-        if _bytes_of(root / step.file, root) != step.after:
+        if step.file and _bytes_of(root / step.file, root) != step.after:
             replace(root / step.file, step.after)
+    _settle(root / "dataset")
     _settle(root / TAXA)
     for step in steps:
         if step.was != step.file:
             (root / step.was).unlink(missing_ok=True)
     _settle(root / TAXA)
     _sweep(root / TAXA, {Path(step.file).name for step in steps})
+    _sweep(root / "dataset", {Path(RETIRED).name})
     (root / JOURNAL).unlink(missing_ok=True)
 
 
@@ -121,29 +131,53 @@ def _unsafe(what: str, why: str) -> NotApplied:
     )
 
 
-def _inspect(steps: list[Step], root: Path, what: str) -> None:
-    """Raise unless following the steps can do nothing but rename."""
+def _inspect(steps: list[Step], root: Path, what: str, form: Form | None) -> None:
+    """Raise unless following the steps can do nothing but rename, and merge where nothing that warns is lost."""
     if (root / TAXA).resolve() != root.resolve() / TAXA:
         raise _unsafe(what, f"{TAXA} leads elsewhere")
     files = list(chain.from_iterable({step.was, step.file} for step in steps))
+    ended = [step for step in steps if step.was == step.file == RETIRED]
     for file in files:
-        if not isinstance(file, str) or not ENTRY_FILE.fullmatch(file) or files.count(file) > 1:
+        known = isinstance(file, str) and (ENTRY_FILE.fullmatch(file) or (file == RETIRED and ended) or not file)
+        if not known or (file and files.count(file) > 1):
             raise _unsafe(what, f"`{file}` is not the file of one entry")
-    values = [(_value(step.before), _value(step.after)) for step in steps]
-    renamed = {spelled(str(before.get("name"))): after.get("name") for before, after in values}
-    renamed |= {Path(step.was).stem: after.get("name") for step, (_, after) in zip(steps, values, strict=True)}
-    for step, (before, after) in zip(steps, values, strict=True):
-        if not _stands_as_planned(step, root):
+    for step in steps:
+        if not step.was or not _stands_as_planned(step, root):
             raise _unsafe(what, f"{step.was} or {step.file} was changed meanwhile")
-        if not _only_renames(before, after, renamed):
+    kept = [step for step in steps if step.file and step not in ended]
+    renamed = _renamed(kept)
+    if len(kept) < len(steps):
+        if form is None:
+            raise _unsafe(what, "entries would be merged, and without the schema nobody knows whether they may be")
+        found = unions(steps, form)
+        if isinstance(found, str):
+            raise _unsafe(what, found)
+        has_gone = any(not step.file and _bytes_of(root / step.was, root) is None for step in steps)
+        if has_gone and any(step.file and _bytes_of(root / step.file, root) != step.after for step in steps):
+            raise _unsafe(what, "an entry has gone before what it leads to was written")
+        renamed |= found
+    for step in kept:
+        if not _only_renames(_value(step.before), _value(step.after), renamed):
             raise _unsafe(what, f"more than names would change in {step.was}")
+
+
+def _renamed(steps: list[Step]) -> dict[str, Any]:
+    """Return by what an entry may have been referred to, and by which name it may be afterwards."""
+    found: dict[str, Any] = {}
+    for step in steps:
+        new = _value(step.after).get("name")
+        found |= {spelled(str(_value(step.before).get("name"))): new, Path(step.was).stem: new}
+    return found
 
 
 def _stands_as_planned(step: Step, root: Path) -> bool:
     """Tell whether a step is still to be done, half done, or done."""
-    was, now = _bytes_of(root / step.was, root), _bytes_of(root / step.file, root)
+    was = _bytes_of(root / step.was, root)
+    if not step.file:
+        return was in {step.before, None}
+    now = _bytes_of(root / step.file, root)
     if step.was == step.file:
-        return now in {step.before, step.after}
+        return now in {step.before, step.after} or (now is None and not step.before)
     return (was, now) in {(step.before, None), (step.before, step.after), (None, step.after)}
 
 

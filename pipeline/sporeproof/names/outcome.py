@@ -10,13 +10,16 @@ from sporeproof.form.load import Form
 from sporeproof.names.answers import Answer, Source
 from sporeproof.records.entry import Entry, Name
 from sporeproof.tables.build import Tables
-from sporeproof.tables.resolve import Checklist, Link
+from sporeproof.tables.resolve import Checklist, Link, spelled
 
-# Outcomes that are treated each in its own way; every other one leaves the name unsettled.
 CURRENT = "current"
 RENAMED = "renamed"
 RESPELLED = "respelled"
 MERGED = "merged"
+SPLIT = "split"
+HOMONYM = "homonym"
+DOUBTFUL = "doubtful"
+HIGHER_ONLY = "higher-only"
 UNKNOWN = "unknown"
 UNASKED = "unasked"
 
@@ -36,6 +39,11 @@ class Outcome:
         if self.answer is None or is_unconfirmed(self.answer, form):
             return False
         return self.outcome in {CURRENT, RENAMED}
+
+    def others(self) -> list[str]:
+        """Return what second opinions make of the name, where that is not what the answer that speaks makes of it."""
+        said = meaning(self.answer) if self.answer else ""
+        return sorted({meaning(each) for each in self.opinions} - {said})
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +94,24 @@ def _rank(answer: Answer, form: Form) -> int:
 
 def _newest_first(answer: Answer) -> tuple[int, ...]:
     return tuple(-ord(sign) for sign in answer.checked_on)
+
+
+def newest(outcome: Outcome, form: Form) -> Answer | None:
+    """Return the answer by which the age of what is known counts; None for a name that was never asked.
+
+    It is the newest live or backbone answer, and where there is none the newest of any kind.
+    """
+    if outcome.answer is None:
+        return None
+    answers = (outcome.answer, *outcome.opinions)
+    firm = [each for each in answers if form.flagged("obtained", each.obtained, "authoritative")]
+    return max(firm or answers, key=lambda each: each.checked_on)
+
+
+def meaning(answer: Answer) -> str:
+    """Return what an answer says that a name is today: the outcome, and the accepted name if it is another one."""
+    accepted = spelled(answer.accepted_name)
+    return f"{answer.outcome} ({accepted})" if accepted and accepted != spelled(answer.name) else answer.outcome
 
 
 def is_unconfirmed(answer: Answer, form: Form) -> bool:

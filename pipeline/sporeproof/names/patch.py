@@ -10,12 +10,15 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from itertools import chain
 
-from sporeproof.findings import Mark
 from sporeproof.form.load import Form
+from sporeproof.names import merge
 from sporeproof.names.answers import Answer, Source
-from sporeproof.names.outcome import CURRENT, RENAMED, UNASKED, Use, is_unconfirmed, outcome_of, uses
+from sporeproof.names.choices import ChoiceRefused, Choices, marks_of, offers, settled
+from sporeproof.names.outcome import CURRENT, RENAMED, RESPELLED, SPLIT, UNASKED, Use, is_unconfirmed, outcome_of, uses
+from sporeproof.names.parting import SEVERAL, steps_apart
+from sporeproof.names.planned import Merge, Plan, Refusal, Rename, Step
 from sporeproof.names.skeleton import misspelled, rank_of
 from sporeproof.records.entry import Entry, Reading
 from sporeproof.records.read import TAXA
@@ -26,48 +29,6 @@ CURRENTLY = "current"
 FORMERLY = "former"
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One file of a plan: what stood in ``was`` gives way to what is to stand in ``file``, often the same."""
-
-    was: str
-    file: str
-    before: bytes = field(repr=False)
-    after: bytes = field(repr=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Rename:
-    """An entry that gets its accepted name, and what the person who asked for it should know."""
-
-    entry: Entry
-    name: str
-    authorship: str
-    file: str
-    answer: Answer
-    notes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Refusal:
-    """A rename that is not made: the entry, its name and where that stands, the accepted name, and why not."""
-
-    entry: Entry
-    name: str
-    accepted: str
-    at: Mark
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """What is renamed, what is not, and the files that change; without steps there is nothing to do."""
-
-    renames: list[Rename]
-    refused: list[Refusal]
-    steps: list[Step]
-
-
 def plan(
     readings: Iterable[Reading],
     checklist: Checklist,
@@ -76,18 +37,24 @@ def plan(
     *,
     unconfirmed: bool = False,
     only: Iterable[str] = (),
+    choices: Choices | None = None,
 ) -> Plan:
     """Return the renames that the answers call for, of all entries or of those with a name or id in ``only``.
 
-    Answers from general knowledge only are followed with ``unconfirmed``. A second plan, made after the first
-    was carried out, has no steps.
+    With ``choices``, return what a person chose and nothing else; raises :class:`ChoiceRefused` where no entry bears
+    the name. Answers from general knowledge only are followed with ``unconfirmed``. A second plan, made after the
+    first was carried out, has no steps.
     """
     draft = _Draft(list(readings), checklist, source, form, unconfirmed)
+    if choices:
+        for old, new in choices.accept.items():
+            draft.choose(old, new, choices)
+        return draft.plan(choices)
     wanted = set(map(spelled, only))
     for use in draft.asked:
         if not wanted or {spelled(use.name.name), use.entry.key} & wanted:
             draft.take(use)
-    return Plan(draft.renames, draft.refused, draft.steps())
+    return draft.plan(Choices())
 
 
 class _Draft:
@@ -104,13 +71,70 @@ class _Draft:
         self.files = {file: file for file in self.entries}
         self.taken = {reading.file for reading in readings}
         self.unread = [each.file for each in readings if each.entry is None or not each.entry.sound]
-        self.asked = [use for use in uses(self.entries.values(), checklist, source, form) if _is_stale(use)]
+        self.current = [use for use in uses(self.entries.values(), checklist, source, form) if use.is_current]
+        self.asked = [use for use in self.current if use.outcome.outcome == RENAMED]
+        self.chosen: set[str] = set()
+        self.merges: list[Merge] = []
+        self.merged: set[str] = set()
+        self.retired = ""
+        self.checklist = checklist
         self.led_to = Counter(spelled(_accepted(use)) for use in self.asked)
         self.referring = _referring(checklist)
         self.bearers: dict[str, list[Entry]] = defaultdict(list)
         for entry in checklist.entries:
             for name in entry.names():
                 self.bearers[spelled(name.name)].append(entry)
+
+    def choose(self, old: str, new: str, choices: Choices) -> None:
+        """Take what a person chose for one current name into the plan, or note why not and what to do."""
+        found = [use for use in self.current if old in {spelled(use.name.name), use.entry.key}]
+        if len(found) != 1:
+            raise ChoiceRefused(
+                f"No entry bears {old} as its current name, so none is chosen for it."
+                if not found
+                else f"Several entries bear the name {old}: name one by its id."
+            )
+        use, reason = settled(found[0], new, self.form)
+        todo: tuple[str, ...] = ()
+        if not reason and use.outcome.outcome == SPLIT:
+            parts = [each.name for each in offers(found[0], self.form)]
+            reason, todo = SEVERAL, tuple(steps_apart(use.entry, parts, self.checklist))
+        if reason:
+            self.refused.append(Refusal(use.entry, use.entry.name, new, use.at, reason, todo))
+            return
+        self.chosen.add(use.entry.file)
+        into = [each for each in self.others(_accepted(use), use.entry) if spelled(each.name) == _accepted(use)]
+        if into:
+            self.merge(use, into[0], choices)
+        else:
+            self.take(use)
+
+    def merge(self, use: Use, kept: Entry, choices: Choices) -> None:
+        """Take a merge into the plan, or note all that a person must do first."""
+        gone = use.entry
+        self.retired = self.retired or choices.retired
+        reason = next(chain(_doubts(use, self.form, self.unconfirmed), self.unsound(use)), "")
+        if {gone.file, kept.file} & (self.merged | {each.entry.file for each in self.renames}):
+            reason = reason or f"{gone.name} or {kept.name} changes in this run already: run it again for this one."
+        if not reason and not choices.since:
+            reason = f"{gone.key} ends with this: say with --since from which version of the data on, such as 1.2.0."
+        todo = (*merge.lacking(gone, kept, self.form), *merge.in_the_way(gone, kept, self.checklist))
+        if not reason and todo:
+            reason = f"{kept.name} must first say all that {gone.name} warns of. No program writes that for you."
+        if not reason:
+            try:
+                texts, self.retired = merge.united(use, kept, self.checklist, self.texts, self.retired, choices.since)
+                after = _place_of_former(kept, kept.authorship, self.form)
+                texts[kept.file] = merge.with_names(texts[kept.file], merge.names_to_add(gone, kept), after)
+            except EditRefused as error:
+                reason = str(error)
+            else:
+                self.texts.update(texts)
+                self.files[gone.file] = ""
+                self.merged |= {gone.file, kept.file}
+                self.merges.append(Merge(gone, kept, (merge.LEFT.format(file=gone.file),)))
+        if reason:
+            self.refused.append(Refusal(gone, gone.name, kept.name, use.at, reason, todo))
 
     def take(self, use: Use) -> None:
         """Take a rename into the plan, or note why not; a refused one leaves no trace in the texts."""
@@ -119,7 +143,7 @@ class _Draft:
         if not reason:
             authorship, notes = _authorship(use)
             try:
-                self.texts.update(self.edited(entry, new, authorship))
+                self.texts.update(self.edited(use, new, authorship))
             except EditRefused as error:
                 reason = str(error)
             else:
@@ -132,16 +156,20 @@ class _Draft:
     def reasons(self, use: Use) -> Iterator[str]:
         """Yield why a rename is not made, the gravest first."""
         yield from _doubts(use, self.form, self.unconfirmed)
+        if use.entry.file not in self.chosen and (marks := marks_of(use.name.name, use.name.authorship)):
+            yield f"{use.name.name} says `{marks[0]}` of itself: a person decides, with --accept."
+        if use.entry.file in self.merged:
+            yield f"{use.entry.name} changes in this run already: run it again for this one."
         yield from self.contradictions(use)
         yield from self.obstacles(use)
 
     def contradictions(self, use: Use) -> Iterator[str]:
         """Yield where answers, or answers and entries, speak against each other."""
         entry, new = use.entry, _accepted(use)
-        known = outcome_of(new, "", self.source, self.form).outcome
-        if known not in {CURRENT, UNASKED}:
-            yield f"The answers on record contradict each other: the accepted name {new} is itself {known}."
-        if self.led_to[spelled(new)] > 1:
+        yield from self.unsound(use)
+        if entry.file in self.chosen:
+            yield from self.rivals(use)
+        elif self.led_to[spelled(new)] > 1:
             yield f"Several entries lead to {new}: whether they are one taxon is for a person to decide."
         for other in self.others(new, entry):
             yield f"{new} is already a name of {other.name} ({other.file}): a person decides."
@@ -149,11 +177,30 @@ class _Draft:
             if spelled(each.name) in {new, spelled(entry.name)} and each.role not in {CURRENTLY, FORMERLY}:
                 yield f"This entry itself calls {each.name} {each.role}: a person decides."
 
+    def unsound(self, use: Use) -> Iterator[str]:
+        """Yield why nothing can be trusted here: answers that contradict each other, entries that cannot be read."""
+        new = _accepted(use)
+        known = outcome_of(new, "", self.source, self.form).outcome
+        if known not in {CURRENT, UNASKED}:
+            yield f"The answers on record contradict each other: the accepted name {new} is itself {known}."
+        if self.unread:
+            yield f"{self.unread[0]} cannot be read whole, so references in it would be lost: mend it first."
+
+    def rivals(self, use: Use) -> Iterator[str]:
+        """Yield other entries that lead to a chosen name and are more dangerous: under it, they come first."""
+        new = _accepted(use)
+        for each in self.current:
+            other = each.entry
+            leads_there = other is not use.entry and _accepted(each) == new != spelled(other.name)
+            if leads_there and self.form.is_stricter(other.verdict, use.entry.verdict):
+                yield (
+                    f"{other.name} leads to {new} as well and is {other.verdict} here: choose the name for it first "
+                    f'(--accept "{other.name}={new}"), then for {use.entry.name}.'
+                )
+
     def obstacles(self, use: Use) -> Iterator[str]:
         """Yield what keeps the edit from being made safely in this dataset."""
         entry, file = use.entry, _file_of(use.entry, _accepted(use), self.form)
-        if self.unread:
-            yield f"{self.unread[0]} cannot be read whole, so references in it would be lost: mend it first."
         for other in self.others(spelled(entry.name), entry):
             yield f"{entry.name} is a name of {other.name} ({other.file}) too, so a link could mean both."
         if file != entry.file and file in self.taken:
@@ -163,26 +210,30 @@ class _Draft:
         """Return the other entries that bear a name, now or formerly."""
         return [other for other in self.bearers[name] if other is not entry]
 
-    def edited(self, entry: Entry, new: str, authorship: str) -> dict[str, str]:
+    def edited(self, use: Use, new: str, authorship: str) -> dict[str, str]:
         """Return the texts that change when an entry is renamed; raises EditRefused where one cannot."""
+        entry = use.entry
         texts = {
             file: replace_words(self.texts[file], dict.fromkeys(paths, new))
             for file, paths in self.referring[entry.file].items()
         }
         own = texts.get(entry.file, self.texts[entry.file])
-        return {**texts, entry.file: _renamed(own, entry, new, authorship, self.form)}
+        return {
+            **texts,
+            entry.file: _renamed(own, entry, (new, authorship), _kind_of_old(use, new, self.form), self.form),
+        }
 
-    def steps(self) -> list[Step]:
-        """Return the files that change, in the order of their names."""
-        return [
-            Step(was, file, entry.text.encode(), self.texts[was].encode())
+    def plan(self, choices: Choices) -> Plan:
+        """Return what has been taken into the plan, the files that change in the order of their names."""
+        steps = [
+            Step(was, file, entry.text.encode(), self.texts[was].encode() if file else b"")
             for was, file in sorted(self.files.items())
             if (entry := self.entries[was]).text != self.texts[was] or was != file
         ]
-
-
-def _is_stale(use: Use) -> bool:
-    return use.is_current and use.outcome.outcome == RENAMED
+        if self.merges:
+            retired = Step(merge.RETIRED, merge.RETIRED, choices.retired.encode(), self.retired.encode())
+            steps.insert(0, retired)
+        return Plan(self.renames, self.refused, steps, self.merges)
 
 
 def _answer(use: Use) -> Answer:
@@ -238,8 +289,16 @@ def _file_of(entry: Entry, new: str, form: Form) -> str:
     return f"{TAXA}/{stem}.yaml"
 
 
-def _renamed(text: str, entry: Entry, new: str, authorship: str, form: Form) -> str:
-    """Return an entry's text with the new name, and the old one first among the former names."""
+def _kind_of_old(use: Use, new: str, form: Form) -> str:
+    """Return what kind of former name the old one becomes, empty for the usual: one that was spelt wrong is a slip."""
+    if use.outcome.outcome != RESPELLED or new.split(maxsplit=1)[0] != use.name.name.split()[0]:
+        return ""
+    return next((each for each in form.vocabularies["name-kinds"] if form.flagged("name-roles", each, "misspelt")), "")
+
+
+def _renamed(text: str, entry: Entry, given: tuple[str, str], kind: str, form: Form) -> str:
+    """Return an entry's text with the new name and authors, and the old name first among the former ones."""
+    new, authorship = given
     text = replace_words(text, {("name",): new})
     if authorship and entry.authorship:
         text = replace_words(text, {("authorship",): authorship})
@@ -250,7 +309,8 @@ def _renamed(text: str, entry: Entry, new: str, authorship: str, form: Form) -> 
     there = [each for each in entry.names() if each.role != CURRENTLY]
     again = [each for each in there if spelled(each.name) in {new, spelled(entry.name)}]
     by = entry.authorship or next((each.authorship for each in again if spelled(each.name) != new), "")
-    old = {"name": entry.name, "authorship": by} if by else entry.name
+    told = {key: word for key, word in (("authorship", by), ("kind", kind)) if word}
+    old = {"name": entry.name, **told} if told else entry.name
     after = _place_of_former(entry, authorship, form)
     text = add_item(text, ("former_names",), old, first=True, after=after)
     for index in sorted((int(each.path[1]) + 1 for each in again), reverse=True):

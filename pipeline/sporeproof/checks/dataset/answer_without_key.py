@@ -31,7 +31,7 @@ from sporeproof.checks.registry import rule
 from sporeproof.findings import Problem
 from sporeproof.form.load import Form
 from sporeproof.names.answers import place_of
-from sporeproof.names.outcome import UNASKED, UNKNOWN, is_unconfirmed
+from sporeproof.names.outcome import HOMONYM, UNASKED, UNKNOWN, is_unconfirmed
 
 
 @rule("dataset.answer-without-key", "warning", per="dataset")
@@ -48,5 +48,5 @@ def find(whole: Whole, form: Form) -> Iterator[Problem]:
         )
 
 
-# Nothing was found, so there is no record to name.
-KEYLESS = frozenset({UNKNOWN, UNASKED})
+# Nothing was found, or several that weigh the same, so there is no one record to name.
+KEYLESS = frozenset({UNKNOWN, UNASKED, HOMONYM})

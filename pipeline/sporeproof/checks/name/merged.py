@@ -5,7 +5,8 @@ Two verdicts on one taxon: whoever finds the milder one eats by it.
 
 ## Mend
 If they are one, keep one entry with the more dangerous verdict and let the id of the other lead to it in
-`retired.yaml`. If they are two, excuse this with the reason.
+`retired.yaml`: `sporeproof names apply --accept "Old name=New name" --since VERSION` does it once the one that
+stays says all that the other warns of. If they are two, excuse this with the reason.
 
 ## Wrong
 ```yaml
@@ -64,8 +65,8 @@ def find(whole: Whole, form: Form) -> Iterator[Problem]:
             yield Problem(
                 at=use.at,
                 message=f"{use.entry.name} and {others} lead to one taxon, {moved[0].accepted_name}.",
-                mend="Keep one entry with the more dangerous verdict and retire the "
-                "other; or excuse this with the reason.",
+                mend="Keep one entry with the more dangerous verdict and retire the other, with "
+                "`sporeproof names apply --accept`; or excuse this with the reason.",
                 level=None if sure else Level.WARNING,
             )
 

@@ -39,9 +39,7 @@ from collections.abc import Iterator
 from sporeproof.checks.registry import rule
 from sporeproof.findings import Problem
 from sporeproof.form.load import Form
-from sporeproof.names.answers import Answer
-from sporeproof.names.outcome import Use
-from sporeproof.tables.resolve import spelled
+from sporeproof.names.outcome import Use, meaning
 
 
 @rule("name.opinions-differ", "notice", per="name")
@@ -50,16 +48,10 @@ def find(use: Use, form: Form) -> Iterator[Problem]:
     first = use.outcome.answer
     if first is None:
         return
-    said = _said(first)
-    others = sorted({_said(each) for each in use.outcome.opinions} - {said})
-    if others:
+    if others := use.outcome.others():
         yield Problem(
             at=use.at,
-            message=f"{use.name.name} is {said} by the answer that speaks, but {' and '.join(others)} by another.",
+            message=f"{use.name.name} is {meaning(first)} by the answer that speaks, "
+            f"but {' and '.join(others)} by another.",
             mend="Ask again if an answer is old; otherwise leave it, or say in a comment whom this dataset follows.",
         )
-
-
-def _said(answer: Answer) -> str:
-    accepted = spelled(answer.accepted_name)
-    return f"{answer.outcome} ({accepted})" if accepted and accepted != spelled(answer.name) else answer.outcome

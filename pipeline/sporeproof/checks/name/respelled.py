@@ -51,5 +51,5 @@ def find(use: Use, form: Form) -> Iterator[Problem]:
     yield Problem(
         at=use.at,
         message=f"{use.name.name} is not held as it is spelt; {answer.accepted_name or 'a name like it'} is.",
-        mend="Look both up, and change the spelling only if this one is a slip.",
+        mend="Look both up, and change the spelling only if this one is a slip: `sporeproof names apply --accept`.",
     )

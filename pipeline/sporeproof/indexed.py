@@ -1,0 +1,104 @@
+"""The order of the steps of the commands on a downloaded checklist: to index it, and to match a file against it."""
+
+from __future__ import annotations
+
+import errno
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sporeproof.checks.judge import Progress, silent
+from sporeproof.names.backbone import building, manifest
+from sporeproof.names.backbone.ask import backbone
+from sporeproof.names.backbone.columns import ColumnsMissing
+from sporeproof.names.backbone.manifest import Manifest, NoIndex
+from sporeproof.names.file_match import Counted, NotMatched, match_file
+from sporeproof.names.opening import Unopened, opened
+from sporeproof.names.outcome import CURRENT
+from sporeproof.report.summary import counted
+from sporeproof.run import Stopped
+
+CHECKLISTS = frozenset({"gbif-simple", "dwca", "coldp"})
+# What the libraries call a full disk.
+FULL = ("no space left", "not enough space", "disk quota", "max_temp_directory")
+TABLES = frozenset({"delimited", "dwca", "parquet"})
+
+
+@contextmanager
+def told_plainly(what: str) -> Iterator[None]:
+    """Turn what may go wrong with files and disks into one sentence."""
+    import duckdb
+    import polars as pl
+
+    try:
+        yield
+    except (Unopened, NoIndex, NotMatched, building.Unfit) as error:
+        raise Stopped(str(error)) from error
+    except ColumnsMissing as error:
+        raise Stopped(f"{what}: it lacks the columns {error}, without which no name can be placed.") from error
+    except (pl.exceptions.PolarsError, duckdb.Error) as error:
+        first = str(error).strip().split("\n")[0]
+        raise Stopped(_disk_full(what, first) or f"{what}: its table cannot be read: {first}") from error
+    except OSError as error:
+        full = error.errno in {errno.ENOSPC, errno.EDQUOT}
+        raise Stopped(_disk_full(what, "no space left") if full else f"{what}: {error.strerror}.") from error
+
+
+def _disk_full(what: str, said: str) -> str:
+    """Return the sentence on a full disk, where that is what is meant."""
+    if not any(word in said.lower() for word in FULL):
+        return ""
+    return f"{what}: the disk is full. Nothing was changed; make room and run this again."
+
+
+def names_index(file: Path, index: Path, progress: Progress = silent) -> list[str]:
+    """Index a download; return what was done, in words. An index that is there stays until the new one is whole."""
+    with told_plainly(f"{file}"), manifest.under_way(index) as folder:
+        sheet = opened(file, folder, wanted=CHECKLISTS, progress=progress)
+        tables = folder / "tables"
+        tables.mkdir()
+        try:
+            counts = building.build(sheet, tables, progress)
+        except building.Unfit as error:
+            raise Stopped(f"{file}: {error}. Nothing is indexed; download it again, or ask who made it.") from error
+        made = Manifest(
+            title=sheet.title, release=sheet.release, kind=sheet.kind, source=file.name, checksum=sheet.checksum,
+            size=sheet.size, usages=counts[building.USAGES], higher=counts[building.HIGHER],
+            folder=manifest.folder_for(folder, sheet.checksum), made_on=datetime.now(UTC).date().isoformat(),
+        )  # fmt: skip
+        manifest.put_in_force(index, tables, made)
+    return [
+        f"{made.usages:,} usages indexed in {index}, with {made.higher:,} higher taxa.",
+        f"From {made.source} ({made.kind}), SHA-256 {made.checksum}.",
+        *([f"It calls itself {made.title} {made.release}."] if made.title or made.release else []),
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class NamesMatched:
+    """What became of the names of a file, in words, and the exit code: 0 where every name is current."""
+
+    lines: list[str]
+    exit_code: int
+
+
+def names_match(
+    file: Path, to: Path, index: Path, *, kingdom: str = "", strict: bool = False, progress: Progress = silent
+) -> NamesMatched:
+    """Match the names of a file against an index and write it with the answers."""
+    if to.resolve() == file.resolve():
+        raise Stopped(f"{to}: this is the file itself, which stays as it is. Name another place for the answers.")
+    with told_plainly(f"{file}"), tempfile.TemporaryDirectory(prefix="sporeproof-") as folder, backbone(index) as held:
+        sheet = opened(file, Path(folder), wanted=TABLES, progress=progress)
+        found = match_file(held, sheet, to, kingdom=kingdom, strict=strict, progress=progress)
+    return NamesMatched(list(_summed_up(found, to)), int(set(found.names) - {CURRENT} != set()))
+
+
+def _summed_up(found: Counted, to: Path) -> Iterator[str]:
+    rows, names = sum(found.rows.values()), sum(found.names.values())
+    yield f"{counted(rows, 'row')}, {counted(names, 'name')}: {to}"
+    for outcome in found.rows:
+        yield f"  {found.rows[outcome]:>12,} rows  {found.names[outcome]:>12,} names  {outcome}"

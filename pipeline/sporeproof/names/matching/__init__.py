@@ -1,0 +1,1 @@
+"""How a name is looked up in a checklist: the match service's own rules, and what we make of its answer."""
