@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -28,8 +27,8 @@ TABLES = frozenset({"delimited", "dwca", "parquet"})
 
 
 @contextmanager
-def told_plainly(what: str) -> Iterator[None]:
-    """Turn what may go wrong with files and disks into one sentence."""
+def told_plainly(what: str, index: Path | None = None) -> Iterator[None]:
+    """Turn what may go wrong with files and disks into one sentence; ``index`` is one that is only read."""
     import duckdb
     import polars as pl
 
@@ -39,12 +38,18 @@ def told_plainly(what: str) -> Iterator[None]:
         raise Stopped(str(error)) from error
     except ColumnsMissing as error:
         raise Stopped(f"{what}: it lacks the columns {error}, without which no name can be placed.") from error
-    except (pl.exceptions.PolarsError, duckdb.Error) as error:
+    except (pl.exceptions.PolarsError, pl.exceptions.PanicException, duckdb.Error) as error:
         first = str(error).strip().split("\n")[0]
-        raise Stopped(_disk_full(what, first) or f"{what}: its table cannot be read: {first}") from error
+        told = f"{what}: its table cannot be read: {first}"
+        if index and what not in str(error):
+            told = (
+                f"{what}: not matched, since {index} cannot be read: it is damaged, or was being replaced. Run this "
+                f"again; if that does not help, make it again with `sporeproof names index`. ({first})"
+            )
+        raise Stopped(_disk_full(what, str(error)) or told) from error
     except OSError as error:
-        full = error.errno in {errno.ENOSPC, errno.EDQUOT}
-        raise Stopped(_disk_full(what, "no space left") if full else f"{what}: {error.strerror}.") from error
+        said = f"{error.filename or what}: {error.strerror or error}."
+        raise Stopped(_disk_full(what, str(error)) or said) from error
 
 
 def _disk_full(what: str, said: str) -> str:
@@ -91,7 +96,11 @@ def names_match(
     """Match the names of a file against an index and write it with the answers."""
     if to.resolve() == file.resolve():
         raise Stopped(f"{to}: this is the file itself, which stays as it is. Name another place for the answers.")
-    with told_plainly(f"{file}"), tempfile.TemporaryDirectory(prefix="sporeproof-") as folder, backbone(index) as held:
+    with (
+        told_plainly(f"{file}", index),
+        tempfile.TemporaryDirectory(prefix="sporeproof-") as folder,
+        backbone(index) as held,
+    ):
         sheet = opened(file, Path(folder), wanted=TABLES, progress=progress)
         found = match_file(held, sheet, to, kingdom=kingdom, strict=strict, progress=progress)
     return NamesMatched(list(_summed_up(found, to)), int(set(found.names) - {CURRENT} != set()))

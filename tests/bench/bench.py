@@ -159,8 +159,19 @@ def fruitbodies() -> None:
     row("deadly ones that pass a list which must stop them", str(sum(each.passed for each in leaks)), "0", not leaks)
 
 
+def names() -> None:
+    """A backbone of ten million names, and whole files against it: some minutes and some gigabytes of disk."""
+    from tests.bench.names import measured
+
+    with tempfile.TemporaryDirectory() as folder:
+        measured(row, Path(folder))
+
+
 def main() -> None:
     print("| what | figure | bar | holds |\n| --- | --- | --- | --- |")  # noqa: T201
+    if sys.argv[1:] == ["names"]:
+        names()
+        return
     cold()
     questions()
     release()
@@ -171,6 +182,7 @@ def main() -> None:
     fruitbodies()
     many()
     tables(form)
+    names()
 
 
 if __name__ == "__main__":

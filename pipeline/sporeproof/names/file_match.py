@@ -1,37 +1,47 @@
 """Matches the names of a whole file against an index: each distinct name once, every row kept in its order.
 
-The rows stream through: what is held is the distinct names, on disk where there are many, never the rows.
+The rows stream through: what is held is the distinct names, on disk where there are many, and one portion of rows.
+A join of all rows at once would mix them as soon as the names are too many for the memory, so each portion is joined
+by itself.
 """
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sporeproof.form.cells import FORMULA
 from sporeproof.names.backbone.plain_match import ANSWERED, answered, settle
 from sporeproof.names.backbone.sql import literal, quoted
+from sporeproof.names.download.layout import cut
 from sporeproof.names.matching.asked import HIGHER, Given, asked_all
+from sporeproof.names.outcome import CURRENT, HIGHER_ONLY, RENAMED, RESPELLED
 
 if TYPE_CHECKING:
     from sporeproof.names.backbone.ask import Backbone
     from sporeproof.names.opening import Sheet
 
-# What a column of the file tells of a name, by its Darwin Core term; of several the first that is there.
-NAME, AUTHORSHIP = ("scientificName",), ("scientificNameAuthorship",)
+# What a column of the file tells of a name, by its Darwin Core term; of several the first that is not empty.
+NAME, AUTHORSHIP, SPECIES = ("scientificName",), ("scientificNameAuthorship",), ("species",)
 RANK = ("taxonRank", "verbatimTaxonRank")
-WORDS = (("genericName", "genus"), ("specificEpithet",), ("infraspecificEpithet",))
+GENUS, EPITHET, BELOW = ("genericName", "genus"), ("specificEpithet",), ("infraspecificEpithet",)
 ASKED = ("name", "authorship", "rank", *HIGHER)
-TO = {".csv": "(FORMAT csv, HEADER)", ".tsv": "(FORMAT csv, HEADER, DELIMITER '\t')",
-      ".parquet": "(FORMAT parquet, COMPRESSION zstd)"}  # fmt: skip
+TO = {".csv": ",", ".tsv": "\t", ".parquet": ""}
 TYPES = ("VARCHAR",) * (len(ANSWERED) - 2) + ("INTEGER", "INTEGER")
+# Outcomes for which one taxon can be named; for the others it would be one of several, or not what was asked.
+OF_ONE_TAXON = (CURRENT, RENAMED, RESPELLED, HIGHER_ONLY)
+# What a spreadsheet takes for text, whatever follows.
+APOSTROPHE = r"'\1"
 # What is told of a name stands beside a row while it is matched, under names that no file has.
 ASIDE = "\x1f"
-# Rows of answers are given to the database in such portions.
-PORTION = 20_000
+# Names are answered, and rows written, in such portions.
+PORTION, ROWS = 50_000, 200_000
 
 Progress = Callable[[str, int, int], None]
 
@@ -55,75 +65,95 @@ def match_file(
 
     ``kingdom`` is asked for where the file tells none. Raises :class:`NotMatched`.
     """
-    form = _format(to)
-    source, columns = source_of(sheet)
-    telling = _telling(sheet, columns, kingdom)
+    _meet_place(to, sheet)
+    telling = _telling(sheet, kingdom)
     connection = backbone.connection
-    progress("names", 0, 3)
-    told = ", ".join(f"{expression} AS {quoted(each)}" for each, expression in telling.items())
-    given = f"(SELECT {told} FROM {source})"
-    listed = ", ".join(map(quoted, ASKED))
-    connection.execute(
-        f"CREATE TABLE names AS SELECT row_number() OVER () AS id, * FROM "
-        f"(SELECT {listed}, count(*) AS rows FROM {given} GROUP BY {listed})"
-    )
-    progress("plain names", 1, 3)
-    if strict:
-        columns_of = ", ".join(f"{each} {type_}" for each, type_ in zip(ANSWERED, TYPES, strict=True))
-        connection.execute(f"CREATE TABLE answers (id BIGINT, {columns_of})")
-    else:
-        settle(backbone, "names", "answers")
-    _match_rest(backbone, strict=strict, progress=progress)
-    _write(backbone, source, columns, telling, to, form)
+    with _beside(to) as aside:
+        progress("names", 0, 3)
+        told = ", ".join(f"{expression} AS {quoted(each)}" for each, expression in telling.items())
+        listed = ", ".join(map(quoted, ASKED))
+        connection.execute(
+            f"CREATE TABLE names AS SELECT row_number() OVER () AS id, * FROM "
+            f"(SELECT {listed}, count(*) AS rows FROM (SELECT {told} FROM {source_of(sheet)}) GROUP BY {listed})"
+        )
+        progress("plain names", 1, 3)
+        columns = ", ".join(f"{each} {type_}" for each, type_ in zip(ANSWERED, TYPES, strict=True))
+        connection.execute(f"CREATE TABLE long_answers (id BIGINT, {columns})")
+        plain = "" if strict else " UNION ALL SELECT * FROM plain_answers"
+        if not strict:
+            settle(backbone, "names", "plain_answers")
+        connection.execute(f"CREATE VIEW answers AS SELECT * FROM long_answers{plain}")
+        _match_rest(backbone, strict=strict, progress=progress)
+        _write(_joined(backbone, sheet, telling, progress, as_text=bool(TO[to.suffix.lower()])), aside, to)
     return _counted(connection)
 
 
-def source_of(sheet: Sheet) -> tuple[str, list[str]]:
-    """Return the SQL that reads a sheet with each column as text, and the columns' names."""
-    path = literal(str(sheet.path))
+def source_of(sheet: Sheet) -> str:
+    """Return the SQL that reads a sheet with each column as text; what the file is called decides nothing."""
+    path = literal(_unmistakable(sheet.path))
     if sheet.kind == "parquet":
-        return f"read_parquet({path})", list(sheet.columns)
+        return f"read_parquet({path}, hive_partitioning=false)"
     columns = ", ".join(f"{literal(each)}: 'VARCHAR'" for each in sheet.columns)
     quote = literal(sheet.quote)
     return (
         f"read_csv({path}, delim={literal(sheet.delimiter)}, header={str(sheet.has_header).lower()}, quote={quote}, "
-        f"escape={quote}, auto_detect=false, max_line_size=4194304, columns={{{columns}}})"
-    ), list(sheet.columns)
+        f"escape={quote}, auto_detect=false, allow_quoted_nulls=false, compression='none', hive_partitioning=false, "
+        f"max_line_size=4194304, columns={{{columns}}})"
+    )
 
 
-def _format(to: Path) -> str:
-    if (form := TO.get(to.suffix.lower())) is None:
+def _unmistakable(path: Path) -> str:
+    """Return a path in which the database sees no pattern for several files and no address."""
+    return "".join(f"[{sign}]" if sign in "*?[" else sign for sign in str(path.absolute()))
+
+
+def _meet_place(to: Path, sheet: Sheet) -> None:
+    """Raise where the answers cannot be written to the place that was named."""
+    if to.suffix.lower() not in TO:
         raise NotMatched(f"{to}: write to a file that ends in {', '.join(TO)}; that says which format is meant.")
     if not to.parent.is_dir():
         raise NotMatched(f"{to}: there is no folder {to.parent}. Make it first, or name another place.")
-    return form
+    if to.is_dir():
+        raise NotMatched(f"{to}: this is a folder. Name a file for the answers.")
+    if to.resolve() == sheet.path.resolve():
+        raise NotMatched(f"{to}: the names are read from it, so it stays as it is. Name another place for the answers.")
 
 
-def _telling(sheet: Sheet, columns: list[str], kingdom: str) -> dict[str, str]:
+def _telling(sheet: Sheet, kingdom: str) -> dict[str, str]:
     """Return the SQL that tells each thing asked for; raises where no column holds names, or one is taken."""
-    there = {each.lower(): each for each in columns}
-    taken = [there[each] for each in ANSWERED if each in there]
-    if taken:
-        raise NotMatched(f"The file has a column {taken[0]} already, which the answers need. Rename it first.")
-    defaults = dict(sheet.defaults)
+    there = _columns_by_term(sheet)
+    defaults = {term.lower(): said for term, said in sheet.defaults}
 
     def column(*terms: str) -> str:
-        found = next((there[each.lower()] for each in terms if each.lower() in there), None)
-        default = next((defaults[each] for each in terms if each in defaults), "")
-        return f"coalesce(trim({quoted(found)}::VARCHAR), {literal(default)})" if found else literal(default)
+        told = []
+        for each in map(str.lower, terms):
+            told += [f"nullif(trim({quoted(there[each])}::VARCHAR), '')"] if each in there else []
+            told += [literal(defaults[each])] if each in defaults else []
+        return f"coalesce({', '.join([*told, literal('')])})" if told else literal("")
 
-    name = column(*NAME)
-    if not any(each.lower() in there for each in NAME):
-        if not {"specificepithet"} & there.keys():
-            raise NotMatched(
-                f"No column holds names. One must be called scientificName (Darwin Core). Here: {', '.join(columns)}."
-            )
-        name = "trim(regexp_replace(" + " || ' ' || ".join(column(*each) for each in WORDS) + r", '\s+', ' ', 'g'))"
-    told = {"name": name, "authorship": column(*AUTHORSHIP), "rank": column(*RANK)}
+    if not any(each.lower() in {*there, *defaults} for each in (*NAME, *EPITHET, *SPECIES)):
+        columns = ", ".join(sheet.columns)
+        raise NotMatched(f"No column holds names. One must be called scientificName (Darwin Core). Here: {columns}.")
+    words = " || ' ' || ".join(column(*each) for each in (GENUS, EPITHET, BELOW))
+    joined = f"CASE WHEN {column(*EPITHET)} <> '' THEN trim(regexp_replace({words}, '\\s+', ' ', 'g')) ELSE '' END"
+    names = ", ".join(f"nullif({each}, '')" for each in (column(*NAME), joined, column(*SPECIES), column(*GENUS)))
+    told = {"name": f"coalesce({names}, '')", "authorship": column(*AUTHORSHIP), "rank": column(*RANK)}
     told |= {each: column(each) for each in HIGHER}
     if kingdom:
         told["kingdom"] = f"CASE WHEN {told['kingdom']} = '' THEN {literal(kingdom)} ELSE {told['kingdom']} END"
     return told
+
+
+def _columns_by_term(sheet: Sheet) -> dict[str, str]:
+    """Return the columns by their terms in small letters; raises where it is not clear which one is meant."""
+    there: dict[str, str] = {}
+    for each in sheet.columns:
+        if (term := cut(each).lower()) in ANSWERED:
+            raise NotMatched(f"The file has a column {each} already, which the answers need. Rename it first.")
+        if term in there:
+            raise NotMatched(f"The columns {there[term]} and {each} have one name. Rename one of them first.")
+        there[term] = each
+    return there
 
 
 def _match_rest(backbone: Backbone, *, strict: bool, progress: Progress) -> None:
@@ -154,7 +184,7 @@ def _insert(connection: Any, rows: Iterable[tuple[Any, ...]]) -> None:
 
     schema = {"id": pl.Int64, **dict.fromkeys(ANSWERED, pl.String), "confidence": pl.Int32, "distance": pl.Int32}
     connection.register("portion", pl.DataFrame(list(rows), schema=schema, orient="row").to_arrow())
-    connection.execute("INSERT INTO answers SELECT * FROM portion")
+    connection.execute("INSERT INTO long_answers SELECT * FROM portion")
     connection.unregister("portion")
 
 
@@ -162,28 +192,119 @@ def _number(connection: Any, query: str) -> int:
     return int(connection.execute(query).fetchone()[0])
 
 
-def _write(backbone: Backbone, source: str, columns: list[str], telling: dict[str, str], to: Path, form: str) -> None:
-    """Write each row with its answer, whole or not at all; the order of the rows stays."""
-    told = ", ".join(f"{expression} AS {quoted(ASIDE + each)}" for each, expression in telling.items())
-    same = " AND ".join(f"a.{quoted(each)} = f.{quoted(ASIDE + each)}" for each in telling)
-    kept = ", ".join(f"f.{quoted(each)}" for each in columns)
-    new = ", ".join(f"a.{each}" for each in ANSWERED)
-    handle, aside = tempfile.mkstemp(prefix=f".{to.name}.", dir=to.parent)
+def _joined(
+    backbone: Backbone, sheet: Sheet, telling: dict[str, str], progress: Progress, *, as_text: bool
+) -> Iterator[Any]:
+    """Yield the rows with their answers as Arrow tables, in their order; ``as_text`` makes text of every column."""
+    reading, joining = backbone.connection.cursor(), backbone.connection.cursor()
+    # What no column tells is the same for every row.
+    keys = [each for each, expression in telling.items() if '"' in expression]
+    told = ", ".join(f"{telling[each]} AS {quoted(ASIDE + each)}" for each in keys)
+    kept = ", ".join(f"{quoted(each)}{'::VARCHAR' if as_text else ''} AS {quoted(each)}" for each in sheet.columns)
+    joining.execute(
+        f"CREATE TABLE told AS SELECT {', '.join(f'n.{quoted(each)}' for each in keys)}, {_harmless()} "
+        "FROM names n JOIN answers a USING (id)"
+    )
+    same = " AND ".join(f"t.{quoted(each)} = r.{quoted(ASIDE + each)}" for each in keys)
+    new = ", ".join(f"t.{each}" for each in ANSWERED)
+    done = 0
+    for batch in reading.sql(f"SELECT {kept}, {told} FROM {source_of(sheet)}").to_arrow_reader(ROWS):
+        joining.register("portion", _numbered(batch, keys))
+        answers = joining.sql(
+            f"SELECT {new} FROM portion r LEFT JOIN told t ON {same} ORDER BY r.{quoted(ASIDE)}"
+        ).to_arrow_table()
+        joining.unregister("portion")
+        yield _side_by_side(batch.select(list(sheet.columns)), answers)
+        done += batch.num_rows
+        progress("rows", done, max(sheet.rows, done))
+
+
+def _harmless() -> str:
+    """Return the SQL of the answer's columns, none of which begins as what a spreadsheet would run as a formula."""
+    one = ", ".join(literal(each) for each in OF_ONE_TAXON)
+    for_one = {each: f"CASE WHEN a.outcome IN ({one}) THEN a.{each} END" for each in ("accepted_id", "accepted_name")}
+    told = {each: for_one.get(each, f"a.{each}") for each in ANSWERED}
+    texts = {each for each, type_ in zip(ANSWERED, TYPES, strict=True) if type_ == "VARCHAR"}
+    return ", ".join(
+        f"regexp_replace({said}, {literal(f'({FORMULA})')}, {literal(APOSTROPHE)}) AS {each}"
+        if each in texts
+        else f"{said} AS {each}"
+        for each, said in told.items()
+    )
+
+
+def _numbered(batch: Any, keys: list[str]) -> Any:
+    """Return what is told of the names of some rows, with the numbers of the rows."""
+    import pyarrow as pa  # type: ignore[import-untyped]
+
+    columns = {ASIDE + each: batch.column(ASIDE + each) for each in keys}
+    return pa.table({**columns, ASIDE: pa.array(range(batch.num_rows), pa.int32())})
+
+
+def _side_by_side(rows: Any, answers: Any) -> Any:
+    """Return the columns of two tables of the same rows as one table."""
+    import pyarrow as pa
+
+    table = pa.Table.from_batches([rows])
+    for name in answers.column_names:
+        table = table.append_column(answers.field(name), answers.column(name))
+    return table
+
+
+@contextmanager
+def _beside(to: Path) -> Iterator[Path]:
+    """Give a file to write in; it comes to its place when the block ends well, and goes when it does not."""
+    with _told_of(to):
+        handle, name = tempfile.mkstemp(prefix=f".{to.name}.", dir=to.parent)
     os.close(handle)
-    connection = backbone.connection
-    # The names are what is looked up in, and the rows what streams through; else the rows would be held and mixed.
-    connection.execute("SET disabled_optimizers = 'join_order,build_side_probe_side'")
+    aside = Path(name)
     try:
-        connection.execute(
-            f"COPY (SELECT {kept}, {new} FROM (SELECT *, {told} FROM {source}) f LEFT JOIN "
-            f"(SELECT n.*, a.* EXCLUDE (id) FROM names n JOIN answers a USING (id)) a ON {same}) "
-            f"TO {literal(aside)} {form}"
-        )
-        Path(aside).chmod(0o644)
-        os.replace(aside, to)
+        yield aside
+        with _told_of(to):
+            aside.chmod(to.stat().st_mode if to.exists() else 0o644)
+            os.replace(aside, to)
     finally:
-        Path(aside).unlink(missing_ok=True)
-        connection.execute("RESET disabled_optimizers")
+        aside.unlink(missing_ok=True)
+
+
+@contextmanager
+def _told_of(to: Path) -> Iterator[None]:
+    """Say of which file it is that it cannot be written; a full disk is told elsewhere."""
+    try:
+        yield
+    except OSError as error:
+        if error.errno in {errno.ENOSPC, errno.EDQUOT}:
+            raise
+        raise NotMatched(f"{to}: it cannot be written; the system says: {error.strerror}.") from error
+
+
+def _write(tables: Iterator[Any], aside: Path, to: Path) -> None:
+    """Write tables one after the other as the format that the place's name says."""
+    with _told_of(to), aside.open("wb") as file:
+        if delimiter := TO[to.suffix.lower()]:
+            _write_text(tables, file, delimiter)
+        else:
+            _write_parquet(tables, file)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _write_text(tables: Iterator[Any], file: Any, delimiter: str) -> None:
+    import polars as pl
+
+    for number, table in enumerate(tables):
+        pl.DataFrame(table).write_csv(file, include_header=number == 0, separator=delimiter)
+
+
+def _write_parquet(tables: Iterator[Any], file: Any) -> None:
+    import pyarrow.parquet as pq  # type: ignore[import-untyped]
+
+    writer = None
+    for table in tables:
+        writer = writer or pq.ParquetWriter(file, table.schema, compression="zstd")
+        writer.write_table(table)
+    if writer:
+        writer.close()
 
 
 def _counted(connection: Any) -> Counted:

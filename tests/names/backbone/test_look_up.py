@@ -115,7 +115,6 @@ def test_the_plain_way_answers_as_the_long_way(held, usages):
         for at, (name, by, rank, higher) in enumerate(rows)
     ]
     connection.executemany(f"INSERT INTO asked_names VALUES ({', '.join('?' * (4 + len(HIGHER)))})", values)
-    connection.execute("DROP TABLE IF EXISTS plainly")
     settle(held, "asked_names", "plainly")
     plain = {row[0]: row[1:] for row in connection.execute("SELECT * FROM plainly").fetchall()}
     assert 300 < len(plain) < len(rows)

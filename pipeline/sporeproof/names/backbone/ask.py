@@ -46,9 +46,8 @@ def backbone(index: Path) -> Iterator[Backbone]:
 
     manifest = manifest_of(index)
     with tempfile.TemporaryDirectory(prefix="sporeproof-") as folder:
-        connection = duckdb.connect(str(Path(folder) / "run.duckdb"))
+        connection = duckdb.connect(config={"temp_directory": folder, "memory_limit": MEMORY})
         try:
-            connection.execute(f"SET memory_limit = '{MEMORY}'")
             connection.execute("SET preserve_insertion_order = true")
             tables = index / manifest.folder
             yield Backbone(manifest, tables, connection, LookUp(tables, connection))

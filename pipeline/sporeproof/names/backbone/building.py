@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from sporeproof.names.backbone.columns import FLAT, NOT_ACCEPTED, common
 from sporeproof.names.matching.alike import LETTERS, ONCE, A, letters
 from sporeproof.names.matching.normal_form import normal_form, stem
-from sporeproof.names.matching.ranks import NO_PLACE, RANKS, is_below_genus
+from sporeproof.names.matching.ranks import NO_PLACE, ORDINAL, RANKS, is_below_genus
 
 if TYPE_CHECKING:
     import numpy as np
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 Rows = Any  # an array of row numbers, -1 where there is none
 
-USAGES, HIGHER = "usages", "higher"
+USAGES, HIGHER, FIRSTS = "usages", "higher", "firsts"
 USAGE = ("key", "canonical", "authorship", "rank", "status")
 # What a name is made of whose normal form the stems of its words give.
 REGULAR = "^[A-Z][a-z]{2,}( [a-z]{2,}){0,2}$"
@@ -41,12 +41,14 @@ class Unfit(Exception):
 
 
 def build(sheet: Sheet, folder: Path, progress: Progress) -> dict[str, int]:
-    """Write the two tables of an index into a folder; return the number of rows of each.
+    """Write the tables of an index into a folder; return the number of rows of each.
 
     Raises :class:`Unfit` where keys are missing or stand twice.
     """
     progress("reading", 0, 4)
     table = common(sheet)
+    if table.height != sheet.rows:
+        raise Unfit(f"{sheet.rows} rows were counted in it and {table.height} read")
     _demand_keys(table)
     progress("places", 1, 4)
     above = _rows_of(table)
@@ -55,6 +57,7 @@ def build(sheet: Sheet, folder: Path, progress: Progress) -> dict[str, int]:
     table = table.with_columns(_normal_forms(table["canonical"]))
     progress("sorting", 3, 4)
     _write_usages(table, folder)
+    _firsts(table).write_parquet(folder / f"{FIRSTS}.parquet")
     higher.with_row_index("number").write_parquet(folder / f"{HIGHER}.parquet", compression="zstd")
     progress("sorting", 4, 4)
     return {USAGES: table.height, HIGHER: higher.height}
@@ -89,22 +92,26 @@ def _placed(table: pl.DataFrame, above: Rows) -> tuple[pl.DataFrame, pl.DataFram
     import numpy as np
     import polars as pl
 
-    accepted = ~table["status"].cast(pl.String).is_in(NOT_ACCEPTED).to_numpy()
+    synonym = table["accepted"].is_not_null().to_numpy()
+    accepted = ~synonym & ~table["status"].cast(pl.String).is_in(NOT_ACCEPTED).to_numpy()
     monomial = ~table["canonical"].str.contains(" ", literal=True).to_numpy()
     ranks = table["rank"].cast(pl.String)
     below = ranks.is_in([each for each in RANKS if is_below_genus(each)]).to_numpy()
-    vague = ranks.is_in(["", *NO_PLACE]).to_numpy()
-    is_higher = accepted & ~below & (~vague | monomial)
+    clear = ranks.is_in([each for each in RANKS if each not in NO_PLACE]).to_numpy()
+    is_higher = accepted & ~below & (clear | monomial)
     is_species = accepted & (ranks == "SPECIES").to_numpy()
     home, species = _walked(above, is_higher), _walked(above, is_species | is_higher)
     number = np.cumsum(is_higher) - 1
-    higher = _higher(table, above, is_higher, number)
-    higher, places = _by_words(table, higher, np.where(home >= 0, number[home], -1))
+    inside = _inside(above, is_higher, home, number)
+    places = np.where(home >= 0, number[home], -1)
+    own = table.select("key", pl.col("canonical").alias("name"), "rank").filter(pl.Series(is_higher))
+    own = own.with_columns(pl.col("rank").cast(pl.String))
+    higher = _at_main_ranks(*_by_words(table, own, inside, places, np.flatnonzero(is_higher)))
     return table.select(*USAGE).with_columns(
         pl.Series("home", places, dtype=pl.Int32),
         higher["kingdom"].gather(_numbers(places)).cast(pl.Categorical).alias("kingdom"),
         _numbers(np.where((species >= 0) & is_species[species], species, -1)).alias("species"),
-        _numbers(np.where(accepted, -1, above)).alias("leads"),
+        _numbers(np.where(synonym, above, -1)).alias("leads"),
     ), higher
 
 
@@ -131,52 +138,87 @@ def _walked(above: Rows, stops: np.ndarray) -> Rows:
     return at
 
 
-def _higher(table: pl.DataFrame, above: Rows, is_higher: np.ndarray, number: np.ndarray) -> pl.DataFrame:
-    """Return the higher taxa: key, name, rank, the number of what each lies in, and the names at the main ranks."""
+def _inside(above: Rows, is_higher: np.ndarray, home: Rows, number: np.ndarray) -> np.ndarray:
+    """Return the number of the higher taxon that each higher taxon lies in, -1 where there is none."""
     import numpy as np
-    import polars as pl
 
     own = np.flatnonzero(is_higher)
-    there = table[own].select("key", pl.col("canonical").alias("name"), pl.col("rank").cast(pl.String))
     up = above[own]
-    # The parent of a higher taxon may be written as something that is none, or as itself.
-    inside = np.where((up >= 0) & is_higher[up] & (up != own), number[up], -1)
-    return there.with_columns(pl.Series("inside", inside, dtype=pl.Int32), *_at_main_ranks(there, inside))
+    # A parent may be written as something that is no higher taxon and lies in one, or as itself.
+    at = np.where(up >= 0, home[up], -1)
+    return np.where((at >= 0) & (at != own), number[at], -1)
 
 
-def _at_main_ranks(there: pl.DataFrame, inside: np.ndarray) -> list[pl.Series]:
-    """Return the names at the main ranks, found by walking up from each higher taxon; the lowest of a rank counts."""
+def _by_words(
+    table: pl.DataFrame, own: pl.DataFrame, inside: np.ndarray, places: np.ndarray, rows: np.ndarray
+) -> tuple[pl.DataFrame, np.ndarray]:
+    """Place what leads nowhere by the names of higher taxa beside it, where the download has such names.
+
+    ``rows`` are those of the higher taxa, ``own``. Returns these with what the names added, and what each lies in;
+    fills in ``places``.
+    """
     import numpy as np
-
-    count = there.height
-    rank = there["rank"].to_numpy()
-    found = {each: np.full(count, -1) for each in FLAT}
-    at = np.arange(count)
-    for _ in range(DEEPEST):
-        for each, column in found.items():
-            new = (at >= 0) & (column < 0) & (rank[at] == each.upper())
-            column[new] = at[new]
-        at = np.where(at >= 0, inside[at], -1)
-        if (at < 0).all():
-            break
-    return [there["name"].gather(_numbers(column)).alias(each) for each, column in found.items()]
-
-
-def _by_words(table: pl.DataFrame, higher: pl.DataFrame, places: Rows) -> tuple[pl.DataFrame, Rows]:
-    """Place usages that lead nowhere by the names of higher taxa beside them, where the download has such names."""
     import polars as pl
 
-    if "kingdom" not in table.columns or not (lost := places < 0).any():
-        return higher, places
-    flat = table.select(FLAT).with_row_index("row").filter(pl.Series(lost) & ~pl.all_horizontal(pl.col(FLAT).is_null()))
-    groups = flat.group_by(FLAT, maintain_order=True).agg("row").with_columns(
-        key=pl.lit(""), name=pl.coalesce(reversed(FLAT)), inside=pl.lit(-1, dtype=pl.Int32),
-        rank=pl.coalesce(*(pl.when(pl.col(each).is_not_null()).then(pl.lit(each.upper())) for each in reversed(FLAT))),
-    )  # fmt: skip
-    places = places.copy()
-    for at, rows in enumerate(groups["row"]):
-        places[rows.to_numpy()] = higher.height + at
-    return pl.concat([higher, groups.select(higher.columns)]), places
+    if not set(FLAT) <= set(table.columns):
+        return own, inside
+    roots, lost = rows[inside < 0], np.flatnonzero(places < 0)
+    flat = table[np.concatenate([roots, lost])].select(FLAT)
+    # Of a higher taxon only the names above it count, of all others each name.
+    lowest = pl.concat([own["rank"].filter(pl.Series(inside < 0)), pl.repeat("SPECIES", len(lost), eager=True)])
+    ordinal = lowest.replace_strict(ORDINAL, default=-1, return_dtype=pl.Int32)
+    flat = flat.select(pl.when(ordinal > ORDINAL[each.upper()]).then(each).alias(each) for each in FLAT)
+    made, leads = _chained(flat, own.height)
+    inside[inside < 0] = leads[: len(roots)]
+    places[lost] = leads[len(roots) :]
+    return pl.concat([own, made.drop("inside")]), np.concatenate([inside, made["inside"].to_numpy()])
+
+
+def _chained(flat: pl.DataFrame, first: int) -> tuple[pl.DataFrame, np.ndarray]:
+    """Return the higher taxa that rows of names speak of, numbered from ``first``, and the lowest of each row."""
+    import polars as pl
+
+    lines = flat.unique(maintain_order=True).with_columns(inside=pl.lit(-1, dtype=pl.Int64))
+    made = []
+    for at, rank in enumerate(FLAT):
+        line = FLAT[: at + 1]
+        new = lines.filter(pl.col(rank).is_not_null()).unique(line, maintain_order=True)
+        new = new.select(*line, "inside").with_row_index("number", first)
+        first += new.height
+        made.append(new.select(key=pl.lit(""), name=rank, rank=pl.lit(rank.upper()), inside="inside"))
+        found = lines.join(new.drop("inside"), on=line, how="left", nulls_equal=True, maintain_order="left")["number"]
+        lines = lines.with_columns(inside=pl.coalesce(found.cast(pl.Int64), "inside"))
+    found = flat.join(lines, on=FLAT, how="left", nulls_equal=True, maintain_order="left")["inside"]
+    return pl.concat(made), found.to_numpy()
+
+
+def _at_main_ranks(higher: pl.DataFrame, inside: np.ndarray) -> pl.DataFrame:
+    """Add what each higher taxon lies in and the names at the main ranks; the lowest name of a rank counts.
+
+    What leads round in a circle lies in nothing.
+    """
+    import numpy as np
+    import polars as pl
+
+    ranks = higher["rank"].to_numpy()
+    level = np.full(higher.height, -1)
+    for order, each in enumerate(FLAT):
+        level[ranks == each.upper()] = order
+    found = np.full((len(FLAT), higher.height), -1)
+    who: Rows = np.arange(higher.height)
+    at: Rows = who
+    for _ in range(DEEPEST):
+        on, named = level[at], level[at] >= 0
+        free = found[on, who] < 0
+        found[on[named & free], who[named & free]] = at[named & free]
+        who, at = who[inside[at] >= 0], inside[at][inside[at] >= 0]
+        if not len(who):
+            break
+    inside[who], found[:, who] = -1, np.where(level[who] == np.arange(len(FLAT))[:, None], who, -1)
+    return higher.with_columns(
+        pl.Series("inside", inside, dtype=pl.Int32),
+        *(higher["name"].gather(_numbers(row)).alias(each) for each, row in zip(FLAT, found, strict=True)),
+    )
 
 
 def _normal_forms(canonical: pl.Series) -> list[pl.Series]:
@@ -186,7 +228,8 @@ def _normal_forms(canonical: pl.Series) -> list[pl.Series]:
     regular = canonical.str.contains(REGULAR)
     words = canonical.str.splitn(" ", 3).struct.unnest()
     first = words["field_0"].str.to_lowercase()
-    one, two = (_stemmed(words[f"field_{at}"]) for at in (1, 2))
+    # Stems of the others are not made of a to z alone.
+    one, two = (_stemmed(words[f"field_{at}"].set(~regular, None)) for at in (1, 2))
     rest = pl.select(pl.concat_str(one["stem"], two["stem"], separator=" ", ignore_nulls=True)).to_series()
     marks = _together(one["letters"], two["letters"])
     rows = (~regular).arg_true()
@@ -230,6 +273,24 @@ def _together(one: pl.Series, two: pl.Series) -> pl.Series:
     """Return the letters of two words as those of one text, see :func:`letters`."""
     one, two = one.fill_null(0), two.fill_null(0)
     return one | two | ((one & two & ONCE) * (1 << LETTERS))
+
+
+def _firsts(table: pl.DataFrame) -> pl.DataFrame:
+    """Return the first words of names that have more than one, each as it is and with each of its letters left out.
+
+    Two words are one edit apart only if they share one of these, so near words are found by a join.
+    """
+    import polars as pl
+
+    first = table.filter(pl.col("rest") != "").select(pl.col("first").unique().sort())
+    longest = int(first["first"].str.len_chars().max() or 0)  # type: ignore[arg-type]
+    without = [
+        first.filter(pl.col("first").str.len_chars() > at).select(
+            "first", variant=pl.col("first").str.slice(0, at) + pl.col("first").str.slice(at + 1)
+        )
+        for at in range(longest)
+    ]
+    return pl.concat([first.with_columns(variant="first"), *without])
 
 
 def _write_usages(table: pl.DataFrame, folder: Path) -> None:

@@ -32,9 +32,10 @@ STATUS = {
     "SUBJECTIVE_SYNONYM": SYNONYM, "INVALID": SYNONYM, "VALID": ACCEPTED, "MISAPPLIED_NAME": MISAPPLIED,
 }  # fmt: skip
 NOT_ACCEPTED = (SYNONYM, AMBIGUOUS_SYNONYM, MISAPPLIED)
-COLDP_NOT_ACCEPTED = ("synonym", "ambiguous synonym", "misapplied")
 WORDS = ("genericName", "specificEpithet", "infraspecificEpithet")
-NEEDED = {"dwca": ("taxonID", "scientificName"), "coldp": ("ID", "parentID", "status", "scientificName")}
+# How a name without author shows its rank, where no column has the name alone.
+MARKED = r"^(\S+ \S+) (?:subsp|ssp|subspecies|var|varietas|subvar|f|fo|forma|subf|subforma)\.? (\S+)$"
+NEEDED = {"dwca": ("scientificName",), "coldp": ("ID", "parentID", "status", "scientificName")}
 
 
 class ColumnsMissing(Exception):
@@ -52,7 +53,27 @@ def common(sheet: Sheet) -> pl.DataFrame:
     table = _scanned(sheet).select(**picked).collect(engine="streaming")
     if sheet.escaped:
         table = table.with_columns(unescaped(table[each]) for each in ("canonical", "authorship"))
-    return table.with_columns(constants(table["rank"], WRITTEN), constants(table["status"], STATUS))
+    table = table.with_columns(constants(table["rank"], WRITTEN), constants(table["status"], STATUS))
+    return _by_status(table) if sheet.kind == "coldp" else _without_contradiction(table)
+
+
+def _by_status(table: pl.DataFrame) -> pl.DataFrame:
+    """Tell apart what one column holds: of a synonym its accepted usage, of others their parent."""
+    import polars as pl
+
+    synonym = pl.col("status").cast(pl.String).is_in(NOT_ACCEPTED)
+    return table.with_columns(pl.when(~synonym).then("parent"), pl.when(synonym).then("parent").alias("accepted"))
+
+
+def _without_contradiction(table: pl.DataFrame) -> pl.DataFrame:
+    """Take the status of what is called accepted and yet leads to another usage as not told: it settles nothing."""
+    import polars as pl
+
+    torn = (table["status"] == ACCEPTED) & table["accepted"].is_not_null()
+    if not torn.any():
+        return table
+    status = pl.when(torn).then(pl.lit("")).otherwise(pl.col("status").cast(pl.String))
+    return table.with_columns(status.cast(pl.Categorical).alias("status"))
 
 
 def _scanned(sheet: Sheet) -> pl.LazyFrame:
@@ -85,6 +106,10 @@ class _Columns:
         found = pl.col(column).str.strip_chars()
         return pl.when(found != "").then(found).otherwise(default)
 
+    def has(self, name: str) -> bool:
+        """Tell whether there is a column of that term, or a value for all rows."""
+        return name.lower() in self.there or name in self.defaults
+
 
 def _simple(_: _Columns) -> dict[str, pl.Expr]:
     """Text of Postgres COPY: what is missing is marked, so that cells need no looking at."""
@@ -103,7 +128,7 @@ def _simple(_: _Columns) -> dict[str, pl.Expr]:
         "canonical": pl.coalesce("canonical_name", "scientific_name"),
         "authorship": pl.concat_str(pl.lit("(") + first + ")", second, separator=" ", ignore_nulls=True),
         "rank": pl.col("rank"),
-        "status": pl.col("status"),
+        "status": pl.coalesce("status", pl.when(synonym).then(pl.lit(SYNONYM))),
     }
 
 
@@ -112,21 +137,22 @@ def _darwin_core(column: _Columns) -> dict[str, pl.Expr]:
 
     authorship, whole = column("scientificNameAuthorship"), column("scientificName")
     bare = pl.when(whole.str.ends_with(authorship)).then(whole.str.strip_suffix(authorship).str.strip_chars())
-    accepted = pl.when(column("acceptedNameUsageID") != column("taxonID")).then(column("acceptedNameUsageID"))
+    key = pl.coalesce(column("taxonID"), column("id"))
+    accepted = pl.when(column("acceptedNameUsageID") != key).then(column("acceptedNameUsageID"))
+    # A column of states that is left empty tells nothing; without one, all that is no synonym is accepted.
+    usual = pl.lit(None if column.has("taxonomicStatus") else ACCEPTED, dtype=pl.String)
+    names = [_words(column, *WORDS), bare, whole]
+    if not column.has("canonicalName"):
+        names = [each.str.replace(MARKED, "$1 $2") for each in names]
     return {
-        "key": column("taxonID"),
+        "key": key,
         "parent": pl.when(accepted.is_null()).then(column("parentNameUsageID")),
         "accepted": accepted,
-        "canonical": pl.coalesce(
-            column("canonicalName"),
-            _words(column, *WORDS),
-            bare,
-            whole,
-        ),
+        "canonical": pl.coalesce(column("canonicalName"), *names),
         "authorship": authorship.fill_null(""),
         "rank": column("taxonRank"),
         "status": pl.coalesce(
-            column("taxonomicStatus"), pl.when(accepted.is_null()).then(pl.lit(ACCEPTED)).otherwise(pl.lit(SYNONYM))
+            column("taxonomicStatus"), pl.when(accepted.is_null()).then(usual).otherwise(pl.lit(SYNONYM))
         ),
         **{each: column(each) for each in FLAT},
     }
@@ -135,13 +161,14 @@ def _darwin_core(column: _Columns) -> dict[str, pl.Expr]:
 def _coldp(column: _Columns) -> dict[str, pl.Expr]:
     import polars as pl
 
-    synonym = column("status").str.to_lowercase().is_in(COLDP_NOT_ACCEPTED).fill_null(value=False)
     words = _words(column, *WORDS)
+    whole = column("scientificName")
+    whole = whole if column.has("specificEpithet") else whole.str.replace(MARKED, "$1 $2")
     return {
         "key": column("ID"),
-        "parent": pl.when(~synonym).then(column("parentID")),
-        "accepted": pl.when(synonym).then(column("parentID")),
-        "canonical": pl.coalesce(words, column("uninomial"), column("scientificName")),
+        "parent": column("parentID"),
+        "accepted": pl.lit(None, dtype=pl.String),
+        "canonical": pl.coalesce(words, column("uninomial"), whole),
         "authorship": column("authorship").fill_null(""),
         "rank": column("rank"),
         "status": column("status"),
@@ -161,7 +188,7 @@ def constants(found: pl.Series, words: dict[str, str]) -> pl.Series:
     """Return words of a list as the service's constants, empty where none stands; each word is looked at once."""
     import polars as pl
 
-    there = found.unique().drop_nulls().to_list()
+    there = sorted(found.unique().drop_nulls())  # in no other order: the same download gives the same bytes
     plain = {each: each.strip(" .").upper().replace(" ", "_").replace("-", "_") for each in there}
     known = {said.replace(" ", "_"): meant for said, meant in words.items()}
     meant = {each: known.get(constant, constant) for each, constant in plain.items()}
@@ -169,9 +196,13 @@ def constants(found: pl.Series, words: dict[str, str]) -> pl.Series:
 
 
 def unescaped(found: pl.Series) -> pl.Series:
-    """Return text of Postgres COPY as it was meant; a tab or line end within a name is a blank."""
+    """Return text of Postgres COPY as it was meant; a tab or line end within a name is a blank.
+
+    A zero byte, which no download has, keeps a backslash that is meant as one from being read with what follows.
+    """
     marked = found.str.contains("\\", literal=True).fill_null(value=False)
     if not marked.any():
         return found
     rows = marked.arg_true()
-    return found.scatter(rows, found.gather(rows).str.replace_all(r"\\[tnr]", " ").str.replace_all(r"\\(.)", "$1"))
+    text = found.gather(rows).str.replace_all("\\\\", "\0", literal=True).str.replace_all(r"\\[bfnrtv]", " ")
+    return found.scatter(rows, text.str.replace_all(r"\\(.)", "$1").str.replace_all("\0", "\\", literal=True))

@@ -14,7 +14,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sporeproof.names.backbone.building import DEEPEST, HIGHER, USAGES
+from sporeproof.names.backbone.building import DEEPEST, FIRSTS, HIGHER, USAGES
 from sporeproof.names.backbone.sql import literal
 from sporeproof.names.matching.alike import edits, edits_allowed, letters
 from sporeproof.names.matching.flow import MOST_CANDIDATES, Wanted
@@ -48,22 +48,17 @@ FROM asked a JOIN neighbours n ON n.first = a.first JOIN {{usages}} u ON u.first
 WHERE a.most > 1 AND a.rest <> '' AND u.rest <> '' AND bit_count(xor(a.letters, u.letters)) <= 2
 AND {APART.format(one="a.rest", other="u.rest", most="1")}
 """
-# First words one edit apart share their beginning or their end, but for short ones.
-NEIGHBOURS = f"""
+NEIGHBOURS = """
 CREATE OR REPLACE TEMP TABLE neighbours AS
-SELECT DISTINCT a.first, g.first AS other FROM (SELECT DISTINCT first FROM asked WHERE most > 1 AND rest <> '') a
-JOIN firsts g ON left(g.first, 3) = left(a.first, 3)
-WHERE g.first <> a.first AND {APART.format(one="a.first", other="g.first", most="1")}
-UNION
-SELECT DISTINCT a.first, g.first FROM (SELECT DISTINCT first FROM asked WHERE most > 1 AND rest <> '') a
-JOIN firsts g ON right(g.first, 3) = right(a.first, 3) AND g.first[1] = a.first[1]
-WHERE g.first <> a.first AND {APART.format(one="a.first", other="g.first", most="1")}
-UNION
-SELECT DISTINCT a.first, g.first FROM (SELECT DISTINCT first FROM asked WHERE most > 1 AND rest <> '') a
-JOIN firsts g ON g.first[1] = a.first[1]
-WHERE length(a.first) < 8 AND length(g.first) < 9 AND g.first <> a.first
-AND {APART.format(one="a.first", other="g.first", most="1")}
-"""
+WITH one AS (SELECT DISTINCT first FROM asked WHERE most > 1 AND rest <> ''),
+variants AS (
+    SELECT first, first AS variant FROM one
+    UNION SELECT first, left(first, gap - 1) || substr(first, gap + 1)
+    FROM (SELECT first, unnest(range(1, length(first) + 1)) AS gap FROM one)
+),
+pairs AS (SELECT DISTINCT v.first, f.first AS other FROM variants v JOIN {firsts} f USING (variant))
+SELECT first, other FROM pairs WHERE first <> other AND first[1] = other[1] AND
+""" + APART.format(one="first", other="other", most="1")
 
 
 class LookUp:
@@ -73,6 +68,7 @@ class LookUp:
         self.connection = connection
         self.usages = f"read_parquet({literal(f'{folder}/{USAGES}-*.parquet')})"
         self.higher = f"read_parquet({literal(f'{folder}/{HIGHER}.parquet')})"
+        self.firsts = f"read_parquet({literal(f'{folder}/{FIRSTS}.parquet')})"
         self._higher_file = folder / f"{HIGHER}.parquet"
 
     def __call__(self, wanted: list[Wanted]) -> list[list[Candidate]]:
@@ -139,10 +135,7 @@ class LookUp:
 
     def _neighbours(self) -> None:
         """Find the first words that are one edit apart from those asked for."""
-        self.connection.execute(
-            f"CREATE TEMP TABLE IF NOT EXISTS firsts AS SELECT DISTINCT first FROM {self.usages} WHERE rest <> ''"
-        )
-        self.connection.execute(NEIGHBOURS)
+        self.connection.execute(NEIGHBOURS.format(firsts=self.firsts))
 
     def _table(self, name: str, rows: list[Any]) -> None:
         """Make a table of what is asked for."""

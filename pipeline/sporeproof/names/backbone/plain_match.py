@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from sporeproof.names.backbone.building import USAGE
+from sporeproof.names.backbone.sql import literal, quoted
 from sporeproof.names.matching.asked import Asked, Given, asked_all
 from sporeproof.names.matching.flow import chosen
 from sporeproof.names.matching.normal_form import normal_form
@@ -35,26 +37,26 @@ ANSWERED = (
     "outcome", "match_type", "matched_id", "matched_name", "matched_rank", "status", "accepted_id", "accepted_name",
     "confidence", "distance",
 )  # fmt: skip
-KIND = ("u.status", "u.accepted IS NULL", "u.accepted_rank", "u.accepted_status", "q.authors = ''")
+OF_USAGE = ("key", "canonical", "authorship", "rank", "status", "accepted", *(f"accepted_{each}" for each in USAGE[1:]))
 
 
 def settle(backbone: Backbone, names: str, into: str) -> None:
-    """Make a table of the names of a table that a plain look-up settles, with what each is answered.
+    """Make a view of the names of a table that a plain look-up settles, with what each is answered.
 
     ``names`` has id, name, authorship, rank and the higher taxa as text, nothing as ''. ``into`` gets id and the
-    answer's columns.
+    answer's columns. What both need is made once, and put together where it is read.
     """
     connection = backbone.connection
-    connection.execute(f"CREATE OR REPLACE TEMP TABLE plain AS {_joined(backbone, names)}")
-    kinds = connection.execute("SELECT kind, any_value(plain) FROM plain GROUP BY kind").fetchall()
-    answers = [(kind, *_answer(row)) for kind, row in kinds]
+    told = _told_places(backbone, names)
+    connection.execute(f"CREATE OR REPLACE TABLE plain AS {_joined(backbone, names, told)}")
+    firsts = [id for (id,) in connection.execute("SELECT min(id) FROM plain GROUP BY kind").fetchall()]
     connection.execute(
-        "CREATE OR REPLACE TEMP TABLE kinds (kind VARCHAR, outcome VARCHAR, match_type VARCHAR, confidence INTEGER)"
+        "CREATE OR REPLACE TABLE kinds (kind UBIGINT, outcome VARCHAR, match_type VARCHAR, confidence INTEGER)"
     )
-    if answers:
+    if answers := [(row["kind"], *_answer(row)) for row in _whole(backbone, names, firsts)]:
         connection.executemany("INSERT INTO kinds VALUES (?, ?, ?, ?)", answers)
     connection.execute(
-        f"CREATE TABLE {into} AS SELECT p.id, k.outcome, k.match_type, p.key AS matched_id, "
+        f"CREATE OR REPLACE VIEW {into} AS SELECT p.id, k.outcome, k.match_type, p.key AS matched_id, "
         "rtrim(p.canonical || ' ' || p.authorship) AS matched_name, p.rank::VARCHAR AS matched_rank, "
         "p.status::VARCHAR AS status, coalesce(p.accepted, p.key) AS accepted_id, "
         "rtrim(coalesce(p.accepted_canonical, p.canonical) || ' ' || coalesce(p.accepted_authorship, p.authorship)) "
@@ -62,37 +64,58 @@ def settle(backbone: Backbone, names: str, into: str) -> None:
     )
 
 
-def _joined(backbone: Backbone, names: str) -> str:
+def _told_places(backbone: Backbone, names: str) -> list[str]:
+    """Return the ranks of a classification that any name tells: only they have to be compared."""
+    asked = ", ".join(f"coalesce(bool_or({quoted(rank)} <> ''), false)" for rank in PLACES)
+    found = backbone.connection.execute(f"SELECT {asked} FROM {names}").fetchone() or ()
+    return [rank for rank, is_told in zip(PLACES, found, strict=True) if is_told]
+
+
+def _joined(backbone: Backbone, names: str, told: list[str]) -> str:
     """Return the SQL of the join: each name that is settled, with its usage and its kind."""
-    places = ", ".join(f'q."{rank}"' for rank in PLACES)
-    same = {rank: f'lower(q."{rank}") = lower(h."{rank}")' for rank in PLACES}
+    # The kingdom stands beside each usage; for the others its place has to be looked up.
+    there = {rank: f"{'u' if told == ['kingdom'] else 'h'}.{quoted(rank)}" for rank in told}
+    same = {rank: f"lower(q.{quoted(rank)}) = lower({there[rank]})" for rank in told}
     # A genus may differ, as that of a synonym does; anything else that differs or is missing is looked at closely.
-    fits = " AND ".join(f"(q.\"{rank}\" = '' OR {same[rank]})" for rank in PLACES if rank != "genus")
-    flags = ", ".join(
-        f"CASE WHEN q.\"{rank}\" = '' THEN '-' WHEN {same[rank]} THEN '=' ELSE '#' END" for rank in PLACES
+    fits = [
+        f"(q.{quoted(rank)} = '' OR {there[rank] + ' IS NOT NULL' if rank == 'genus' else same[rank]})" for rank in told
+    ]
+    flags = [f"CASE WHEN q.{quoted(rank)} = '' THEN 0 WHEN {same[rank]} THEN 1 ELSE 2 END" for rank in told]
+    kind = ", ".join(
+        ["u.status", "u.accepted IS NULL", "u.accepted_rank", "u.accepted_status", "q.authors = ''", *flags]
     )
-    kind = ", ".join([*(f"coalesce(({each})::VARCHAR, '')" for each in KIND), flags])
-    words = ", ".join(f"'{word}'" for word in NO_EPITHET)
-    statuses, ranks = (", ".join(f"'{each}'" for each in several) for several in (STATUSES, RANK_WORDS))
+    place = "" if told in ([], ["kingdom"]) else f"LEFT JOIN {backbone.look_up.higher} h ON h.number = u.home"
+    words, statuses, ranks = (", ".join(map(literal, each)) for each in (NO_EPITHET, STATUSES, RANK_WORDS))
     return f"""
-        WITH q AS (
+        SELECT q.id, hash({kind}) AS kind, {", ".join(f"u.{each}" for each in OF_USAGE)}, u.home
+        FROM (
             SELECT *, CASE WHEN cited = '' THEN name ELSE cited END AS binomial,
                 CASE WHEN cited = '' THEN authorship ELSE substr(name, length(cited) + 2) END AS authors
-            FROM (SELECT *, regexp_extract(name, '{CITED}', 1) AS cited FROM {names} WHERE rank IN ({ranks}))
-            WHERE regexp_matches(CASE WHEN cited = '' THEN name ELSE cited END, '{BINOMIAL}')
-              AND (cited = '' OR authorship = '' OR contains(name, authorship))
-        )
-        SELECT q.id, q.name, q.authorship AS given_authorship, q.rank AS given_rank, {places}, u.key, u.canonical,
-            u.authorship, u.rank, u.status, u.accepted, u.accepted_canonical, u.accepted_authorship, u.accepted_rank,
-            u.accepted_status, h.kingdom AS in_kingdom, h.phylum AS in_phylum, h.class AS in_class,
-            h."order" AS in_order, h.family AS in_family, h.genus AS in_genus, concat_ws('|', {kind}) AS kind
-        FROM q JOIN {backbone.look_up.usages} u ON u.canonical = q.binomial
-        LEFT JOIN {backbone.look_up.higher} h ON h.number = u.home
-        WHERE u.alone AND u.rank = 'SPECIES' AND u.status IN ({statuses}) AND {fits}
-          AND (q."genus" = '' OR h.genus IS NOT NULL)
+            FROM (
+                SELECT *, CASE WHEN regexp_matches(name, '{BINOMIAL}') THEN ''
+                    ELSE coalesce(nullif(regexp_extract(name, '{CITED}', 1), ''), '-') END AS cited
+                FROM {names} WHERE rank IN ({ranks})
+            )
+            WHERE cited <> '-' AND (cited = '' OR authorship = '' OR contains(name, authorship))
+        ) q JOIN {backbone.look_up.usages} u ON u.canonical = q.binomial {place}
+        WHERE u.alone AND u.rank = 'SPECIES' AND u.status IN ({statuses}) AND {" AND ".join(["true", *fits])}
           AND (q.authors = '' OR (q.authors = u.authorship AND NOT regexp_matches(q.authors, '{OTHERWISE}')))
           AND split_part(q.binomial, ' ', 2) NOT IN ({words})
     """
+
+
+def _whole(backbone: Backbone, names: str, ids: list[int]) -> list[dict[str, Any]]:
+    """Return some settled names whole: what was asked, the usage, and its place."""
+    if not ids:
+        return []
+    asked = ", ".join(f"q.{quoted(rank)}, h.{quoted(rank)} AS in_{rank}" for rank in PLACES)
+    found = backbone.connection.execute(
+        f"SELECT p.*, q.name, q.authorship AS given_authorship, q.rank AS given_rank, {asked} FROM plain p "
+        f"JOIN {names} q USING (id) LEFT JOIN {backbone.look_up.higher} h ON h.number = p.home "
+        f"WHERE p.id IN ({', '.join(map(str, ids))})"
+    )
+    columns = [each[0] for each in found.description or ()]
+    return [dict(zip(columns, row, strict=True)) for row in found.fetchall()]
 
 
 def _answer(row: dict[str, Any]) -> tuple[str, str, int | None]:
