@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 
 from sporeproof import __version__, indexed, names_told, naming, questions, run
 from sporeproof.checks.judge import Checked
@@ -149,10 +150,23 @@ def names_apply(root: Path | None, unconfirmed: bool, dry_run: bool, accept: tup
     "--max-age", metavar="AGE", callback=age_of, default="365d", show_default=True, help="Ask again what is older."
 )
 @click.option("--dry-run", is_flag=True, help="Say what would be asked. Opens no connection, changes nothing.")
+@click.option("--index", type=click.Path(file_okay=False, path_type=Path), help="Ask an index; name --checklist.")
 @common
-def names_refresh(root: Path | None, checklist: str, max_age: timedelta, dry_run: bool) -> None:
-    """Ask the live name service about names that are new, changed or long unasked. Needs the network."""
+@click.pass_context
+def names_refresh(
+    context: click.Context, root: Path | None, checklist: str, max_age: timedelta, dry_run: bool, index: Path | None
+) -> None:
+    """Ask the live name service about names that are new, changed or long unasked. Needs the network.
+
+    With --index, every name is asked of a downloaded checklist instead, and nothing needs the network.
+    """
     root = root or nearest_root(Path.cwd())
+    if index is not None:
+        given = {name: context.get_parameter_source(name) is not ParameterSource.DEFAULT for name in context.params}
+        if not given["checklist"] or given["dry_run"] or given["max_age"]:
+            raise click.UsageError("--index asks every name: say with --checklist only what it was made from.")
+        say_safely(*indexed.names_ask(root, index, checklist))
+        return
     with progress_shown(not dry_run) as progress:
         done = naming.names_refresh(root, checklist=checklist, max_age=max_age, dry_run=dry_run, progress=progress)
     say_safely(*done.lines)

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import errno
+import os
+import shutil
 import tempfile
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -10,19 +14,23 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from sporeproof.checks.judge import Progress, silent
+from sporeproof.names import refresh_journal, refreshing
 from sporeproof.names.backbone import building, manifest
 from sporeproof.names.backbone.ask import backbone
 from sporeproof.names.backbone.columns import ColumnsMissing
 from sporeproof.names.backbone.manifest import Manifest, NoIndex
 from sporeproof.names.file_match import Counted, NotMatched, match_file
+from sporeproof.names.matching.asked import asked_all
 from sporeproof.names.opening import Unopened, opened
 from sporeproof.names.outcome import CURRENT
+from sporeproof.names.spelling import spelling_of
 from sporeproof.report.summary import counted
-from sporeproof.run import Stopped
+from sporeproof.run import Stopped, nothing_half_done, read_whole, schema_of, unread_files
 
 CHECKLISTS = frozenset({"gbif-simple", "dwca", "coldp"})
 # What the libraries call a full disk.
 FULL = ("no space left", "not enough space", "disk quota", "max_temp_directory")
+LITTLE_ROOM = 1 << 20
 TABLES = frozenset({"delimited", "dwca", "parquet"})
 
 
@@ -59,6 +67,19 @@ def _disk_full(what: str, said: str) -> str:
     return f"{what}: the disk is full. Nothing was changed; make room and run this again."
 
 
+@contextmanager
+def _full_disk_told(folder: Path) -> Iterator[None]:
+    """Call a full disk by its name: where the end of a table has no room, the library speaks of its format."""
+    import polars as pl
+
+    try:
+        yield
+    except pl.exceptions.PolarsError as error:
+        if shutil.disk_usage(folder).free < LITTLE_ROOM:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC)) from error
+        raise
+
+
 def names_index(file: Path, index: Path, progress: Progress = silent) -> list[str]:
     """Index a download; return what was done, in words. An index that is there stays until the new one is whole."""
     with told_plainly(f"{file}"), manifest.under_way(index) as folder:
@@ -66,7 +87,8 @@ def names_index(file: Path, index: Path, progress: Progress = silent) -> list[st
         tables = folder / "tables"
         tables.mkdir()
         try:
-            counts = building.build(sheet, tables, progress)
+            with _full_disk_told(folder):
+                counts = building.build(sheet, tables, progress)
         except building.Unfit as error:
             raise Stopped(f"{file}: {error}. Nothing is indexed; download it again, or ask who made it.") from error
         made = Manifest(
@@ -111,3 +133,38 @@ def _summed_up(found: Counted, to: Path) -> Iterator[str]:
     yield f"{counted(rows, 'row')}, {counted(names, 'name')}: {to}"
     for outcome in found.rows:
         yield f"  {found.rows[outcome]:>12,} rows  {found.names[outcome]:>12,} names  {outcome}"
+
+
+def names_ask(root: Path, index: Path, checklist: str) -> list[str]:
+    """Ask an index about every name of the dataset, record its answers, and return what came of it, in words.
+
+    ``checklist`` is the word or key of the checklist that the index was made from, which no download tells.
+    """
+    try:
+        key = refreshing.checklist_key(checklist)
+        nothing_half_done(root)
+        form = schema_of(root)
+        dataset = read_whole(root, form)
+        given = refreshing.names_of(dataset.entries)
+        with told_plainly(f"{index}"), backbone(index) as held:
+            due = [refreshing.Due(*each) for each in zip(given, asked_all(given), strict=True)]
+            source = _source(held.manifest, key)
+            terms = spelling_of(form.folder).terms
+            matches = held.matches([each.asked for each in due])
+            answers = [refreshing.answer_of(*pair, source, terms) for pair in zip(due, matches, strict=True)]
+        refreshing.bring_in(answers, root, source.day)
+    except (refresh_journal.NotRefreshed, ValueError) as error:
+        raise Stopped(str(error)) from error
+    unread = unread_files(dataset)
+    return [
+        *([f"Not read whole, so some names may be missing: {', '.join(unread)}."] if unread else []),
+        f"{counted(len(answers), 'name')} answered by {source.title or 'a checklist'} ({key}), {source.release}.",
+        *(f"  {count:>5}  {outcome}" for outcome, count in sorted(Counter(each.outcome for each in answers).items())),
+    ]
+
+
+def _source(made_from: Manifest, key: str) -> refreshing.Source:
+    """Return whom the answers of an index come from; a download without a release is told by its checksum."""
+    title = made_from.title or refreshing.TITLES.get(key, "")
+    release = made_from.release or f"{made_from.source}, SHA-256 {made_from.checksum}"
+    return refreshing.Source(refreshing.FROM_FILE, key, title, release, datetime.now(UTC).date().isoformat())

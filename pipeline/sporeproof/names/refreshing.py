@@ -35,6 +35,8 @@ TITLES = {
     CHECKLISTS["catalogue-of-life"]: "Catalogue of Life, extended release",
     CHECKLISTS["backbone"]: "GBIF Backbone Taxonomy",
 }
+# How answers of an index were obtained.
+FROM_FILE = "backbone-file"
 # After so many names in a row without an answer, nothing more is asked.
 IN_VAIN = 5
 A_DAY = 24 * 60 * 60

@@ -53,9 +53,7 @@ def manifest_of(index: Path) -> Manifest:
     found = _read(index)
     if found is None:
         raise NoIndex(f"{index / FILE} cannot be read as the manifest of an index. Make the index again.")
-    tables = index / found.folder
-    whole = _rows(tables, "usages-*") == found.usages and _rows(tables, "higher") == found.higher
-    if not whole or _rows(tables, "firsts") < 0:
+    if not _is_whole(index / found.folder, found):
         raise NoIndex(
             f"{index} has lost tables, or they are damaged. Make the index again with `sporeproof names index`."
         )
@@ -75,6 +73,12 @@ def _read(index: Path) -> Manifest | None:
     types = {"str": str, "int": int}
     sound = all(type(getattr(found, each.name)) is types[str(each.type)] for each in fields(found))
     return found if sound and FOLDER.fullmatch(found.folder) else None
+
+
+def _is_whole(tables: Path, manifest: Manifest) -> bool:
+    """Tell whether tables have the rows that a manifest speaks of."""
+    counted = _rows(tables, "usages-*"), _rows(tables, "higher")
+    return counted == (manifest.usages, manifest.higher) and _rows(tables, "firsts") >= 0
 
 
 def _rows(folder: Path, name: str) -> int:
@@ -144,7 +148,12 @@ def _sweep(index: Path) -> None:
 
 
 def put_in_force(index: Path, tables: Path, manifest: Manifest) -> None:
-    """Move new tables into an index, let its manifest say so, and take the old ones away."""
+    """Move new tables into an index, let its manifest say so, and take the old ones away.
+
+    Raises :class:`NoIndex` where they were not written whole.
+    """
+    if not _is_whole(tables, manifest):
+        raise NoIndex(f"{index}: the new tables did not reach the disk whole, and the old ones stay. Run this again.")
     try:
         os.replace(tables, index / manifest.folder)
         replace(index / FILE, (json.dumps({"schema": SCHEMA, **asdict(manifest)}, indent=1) + "\n").encode())

@@ -13,6 +13,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from sporeproof.names.matching.authors import DIFFERENT, authors_compared
+from sporeproof.names.matching.normal_form import folded
 from sporeproof.names.matching.ranks import SPECIES_AGGREGATE, UNRANKED, is_below_genus, rank_read
 
 # The higher taxa that a query may name, from the lowest to the highest, as the service falls back on them.
@@ -26,9 +28,20 @@ CONTROL = re.compile(r"[\x00-\x1f\x7f]")
 NOTHING = frozenset({"", "null", "NULL", "\\N"})
 # Marks that the parser takes for a part of the name or passes over.
 OWN_MARKS = re.compile(
-    r"(?<!\S)(cf\.?|aff\.?|s\.\s?l\.|s\.\s?lat\.|s\.\s?str\.|s\.\s?s\.|sensu|auct\.?|p\.\s?p\.|gr\.|agg\.?|group|complex|"
-    r"nr\.?|ined\.|nom\.\s?prov\.|prov\.)(?!\w)|[?/]"
+    r"(?<![^\s(,;])((?i:cf\.?|aff\.?|sensu|auct\.?|agg\.?|group|complex)|s\.\s?l\.|s\.\s?lat\.|s\.\s?str\.|s\.\s?s\.|"
+    r"p\.\s?p\.|gr\.|nr\.?|ined\.|nom\.\s?prov\.|prov\.)(?!\w)|[?/]|(?<!\S)(?:S\.\s?(?:L|S|LAT|STR)|P\.\s?P)\.$"
 )
+BRACKETS = re.compile(r"[\[\]{}]")
+# Small words that a name may have beside its epithets: terms of ranks, and what stands among the names of authors.
+TERMS = ("var", "f", "fo", "forma", "subsp", "ssp", "subvar", "subf", "convar", "subg", "subgen", "sect", "ser")
+AMONG_AUTHORS = (
+    "ex", "et", "in", "and", "al", "apud", "bis", "fil", "filius", "nom", "cons", "d", "l", "e", "y", "i", "t", "da",
+    "de", "del", "della", "den", "der", "di", "do", "dos", "du", "la", "le", "las", "los", "van", "von", "vom", "zu",
+    "zum", "zur", "ter", "ten", "te", "af", "st",
+)  # fmt: skip
+SMALL = frozenset({*TERMS, *AMONG_AUTHORS})
+WORD, NUMBER, YEAR = re.compile(r"[^\W\d_]+"), re.compile(r"\d+"), re.compile(r"1[5-9]\d\d|20\d\d")
+NO_SIGN_OF_AUTHORS = re.compile(r"[^\w\s.,&:()'’\u2013-]")
 # A note that says no more than that the name stands.
 NO_DOUBT = frozenset({"nom. cons."})
 QUERY_TYPES = frozenset({"SCIENTIFIC", "INFORMAL"})
@@ -89,14 +102,19 @@ class Given:
 def _whole(given: Given) -> str:
     """Return the text that is parsed: clean, with its authorship."""
     name, authorship = _clean(given.name), _clean(given.authorship)
-    return f"{name} {authorship}".strip() if name and authorship not in name else name
+    is_there = authorship.replace(" ", "") in name.replace(" ", "")
+    return f"{name} {authorship}".strip() if name and not is_there else name
 
 
 def _clean(text: str) -> str:
     """Text in square or curly brackets goes, underscores are blanks, blanks stand once."""
     if text.strip() in NOTHING:
         return ""
-    kept = CONTROL.sub(" ", IN_BRACKETS.sub(" ", text)).replace("_", " ")
+    return _plain(IN_BRACKETS.sub(" ", text))
+
+
+def _plain(text: str) -> str:
+    kept = CONTROL.sub(" ", text).replace("_", " ")
     return unicodedata.normalize("NFC", " ".join(kept.split()))
 
 
@@ -104,7 +122,7 @@ def _read(given: Given, whole: str, parsed: Any) -> Asked:
     """Return a name as it is looked up, from what the parser made of it."""
     higher = {rank: said for rank in HIGHER if (said := _clean(given.higher.get(rank, "")))}
     said_rank = rank_read(given.rank)
-    bare = Asked(given.name, whole, _clean(given.authorship), said_rank, higher=higher, marks=tuple(_marks(whole)))
+    bare = Asked(given.name, whole, _clean(given.authorship), said_rank, higher=higher, marks=tuple(_marks(given)))
     if parsed is None:
         return replace(bare, scientific=False)
     if not hasattr(parsed, "genus"):
@@ -113,13 +131,14 @@ def _read(given: Given, whole: str, parsed: Any) -> Asked:
         return replace(bare, scientific=False)
     canonical = str(parsed.canonical_name_minimal())
     rank = said_rank or (parsed.rank if is_below_genus(parsed.rank) else "")
+    marks = (*bare.marks, *_noted(parsed))
     return replace(
         bare,
         canonical=_expanded(canonical, higher),
         rank="" if rank == UNRANKED else rank,
         authorship=bare.authorship or _authorship(parsed),
         is_hybrid=bool(parsed.notho),
-        marks=tuple(dict.fromkeys((*bare.marks, *_noted(parsed)))),
+        marks=tuple(dict.fromkeys(marks or _odd(given, canonical))),
         authors=parsed,
     )
 
@@ -138,10 +157,39 @@ def _authorship(parsed: Any) -> str:
     return str(parsed.authorship_complete() or "")
 
 
-def _marks(whole: str) -> Iterator[str]:
-    """Yield the marks in a text that say it is meant otherwise than it stands."""
-    for found in OWN_MARKS.finditer(whole):
+def _marks(given: Given) -> Iterator[str]:
+    """Yield the marks in a text that say it is meant otherwise than it stands; those in brackets count too."""
+    for found in OWN_MARKS.finditer(_all_said(given)):
         yield found[0]
+
+
+def _all_said(given: Given) -> str:
+    """Return all that is said of a name, with what stands in brackets."""
+    return _plain(BRACKETS.sub(" ", f"{given.name} {given.authorship}"))
+
+
+def _odd(given: Given, canonical: str) -> Iterator[str]:
+    """Yield what stands beside a name and is no citation of authors: a number, a sign, a word more, another author."""
+    rest = _beside(_all_said(given), canonical)
+    yield from (word for word in WORD.findall(rest) if word.islower() and word not in SMALL)
+    yield from (number for number in NUMBER.findall(rest) if not YEAR.fullmatch(number))
+    yield from NO_SIGN_OF_AUTHORS.findall(_all_said(given))
+    own = _beside(_clean(given.name), canonical)
+    if given.authorship and any(map(str.isupper, own)) and authors_compared(own, _clean(given.authorship)) == DIFFERENT:
+        yield f"{own} and {given.authorship}"
+
+
+def _beside(text: str, canonical: str) -> str:
+    """Return what a text holds beside the words of the name itself."""
+    words, rest = folded(canonical).lower().split(), []
+    for each in text.split():
+        if (word := folded(each).lower().strip(" ()")) in words:
+            words.remove(word)
+            if rest and rest[-1].strip(".") in TERMS:
+                rest.pop()
+        else:
+            rest.append(each)
+    return " ".join(rest)
 
 
 def _noted(parsed: Any) -> Iterator[str]:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from sporeproof.names.matching.alike import edits
 from sporeproof.names.matching.asked import HIGHER as HIGHER_TAXA
 from sporeproof.names.matching.asked import Asked
 from sporeproof.names.matching.normal_form import normal_form
@@ -185,10 +186,10 @@ def _others(asked: Asked, rest: Iterable[Candidate]) -> tuple[Match, ...]:
 
 
 def _match(asked: Asked, each: Candidate) -> Match:
-    same = asked.canonical.lower() == each.usage.canonical.lower()
-    return Match(
-        EXACT if same else VARIANT, None, each.usage, each.accepted, each.lineage, distance=0 if same else each.distance
-    )
+    """Return a candidate as a match; its distance is that of the names as they are written."""
+    one, other = asked.canonical.lower(), each.usage.canonical.lower()
+    kind, off = (EXACT, 0) if one == other else (VARIANT, edits(one, other))
+    return Match(kind, None, each.usage, each.accepted, each.lineage, distance=off)
 
 
 def carried(ways: Iterable[Way], look_up: Finder) -> Iterator[Match]:
