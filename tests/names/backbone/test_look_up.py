@@ -131,3 +131,12 @@ def test_candidates_come_the_nearest_first(held, usages):
     (found,) = held.look_up([Wanted(normal_form(name), fuzzy=True)])
     assert found[0].usage.canonical == name
     assert [each.distance for each in found] == sorted(each.distance for each in found)
+
+
+def test_a_candidate_is_weighed_once(held, usages):
+    """A genus with one edit is found by its neighbours and by the epithet; weighed twice it would lose its lead."""
+    names = [row[0] for row in usages if row[0].count(" ") == 1 and len(row[0]) > 18][:200]
+    wrong = [f"{name[:4]}q{name[4:]}" for name in names]
+    for found in held.look_up([Wanted(normal_form(name), fuzzy=True) for name in wrong]):
+        assert found
+        assert len(found) == len({each.usage.key for each in found})

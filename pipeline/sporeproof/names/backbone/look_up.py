@@ -38,11 +38,11 @@ IN_FIRST = APART.format(one="a.first", other="u.first", most="a.most")
 NEAR = f"""
 SELECT DISTINCT a.first, a.rest, u.first, u.rest FROM asked a JOIN {{usages}} u ON u.first = a.first
 WHERE a.rest <> '' AND u.rest <> '' AND bit_count(xor(a.letters, u.letters)) <= 2 * a.most AND {IN_REST}
-UNION ALL
+UNION
 SELECT DISTINCT a.first, a.rest, u.first, u.rest FROM asked a JOIN {{usages}} u
 ON u.rest = a.rest AND u.first[1] = a.first[1]
 WHERE u.first <> a.first AND {IN_FIRST}
-UNION ALL
+UNION
 SELECT DISTINCT a.first, a.rest, u.first, u.rest
 FROM asked a JOIN neighbours n ON n.first = a.first JOIN {{usages}} u ON u.first = n.other
 WHERE a.most > 1 AND a.rest <> '' AND u.rest <> '' AND bit_count(xor(a.letters, u.letters)) <= 2
