@@ -214,8 +214,11 @@ def names_apply(
         dataset = read_whole(root, form)
         ended = dataset.companions["retired"]
         chosen = Choices(read_choices(accept), read_since(since), ended.page.text)
+        answers, troubles = recorded(root)
+        if troubles:
+            raise Stopped(f"{troubles[0].at.file} cannot be read whole, so no name is changed. Run `sporeproof check`.")
         planned = patch.plan(
-            dataset.readings, checklist_of(dataset), recorded(root)[0], form,
+            dataset.readings, checklist_of(dataset), answers, form,
             unconfirmed=unconfirmed, choices=chosen if chosen.accept else None,
         )  # fmt: skip
         if planned.merges and ended.page.troubles:

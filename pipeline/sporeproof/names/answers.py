@@ -106,6 +106,9 @@ def read_answers(path: Path, root: Path) -> tuple[Recorded, list[Trouble]]:
     data = fetch(path, root, most=MOST_ANSWERS)
     if isinstance(data, Trouble):
         return Recorded([]), [data]
+    if len(data) > MOST_ANSWERS:
+        too_large = f"it is larger than {MOST_ANSWERS // 1024**2} MB"
+        return Recorded([]), [Trouble("not-readable", Mark(name_of(path, root)), (too_large,))]
     return parse_answers(data, name_of(path, root))
 
 

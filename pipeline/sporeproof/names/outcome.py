@@ -93,7 +93,8 @@ def _rank(answer: Answer, form: Form) -> int:
 
 
 def _newest_first(answer: Answer) -> tuple[int, ...]:
-    return tuple(-ord(sign) for sign in answer.checked_on)
+    """Of an answer without a day nobody knows how old it is: it comes last."""
+    return (int(not answer.checked_on), *(-ord(sign) for sign in answer.checked_on))
 
 
 def newest(outcome: Outcome, form: Form) -> Answer | None:

@@ -8,12 +8,14 @@ found once, as the number of another row; from there on walking up is arithmetic
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sporeproof.names.backbone.columns import FLAT, NOT_ACCEPTED, common
-from sporeproof.names.matching.alike import LETTERS, ONCE, A, letters
-from sporeproof.names.matching.normal_form import normal_form, stem
+from sporeproof.names.backbone.stems import letters_of, stems
+from sporeproof.names.matching.alike import LETTERS, ONCE, letters
+from sporeproof.names.matching.normal_form import normal_form
 from sporeproof.names.matching.ranks import NO_PLACE, ORDINAL, RANKS, is_below_genus
 
 if TYPE_CHECKING:
@@ -28,9 +30,8 @@ USAGES, HIGHER, FIRSTS = "usages", "higher", "firsts"
 USAGE = ("key", "canonical", "authorship", "rank", "status")
 # What a name is made of whose normal form the stems of its words give.
 REGULAR = "^[A-Z][a-z]{2,}( [a-z]{2,}){0,2}$"
-# So many rows are written at once.
-PART = 1_000_000
-STEMS = 200_000
+# So many rows are worked on and written at once, in so many threads, in groups of so many.
+PART, AT_ONCE, GROUP = 1_000_000, 2, 122_880
 # Nothing lies deeper below a root than this; what walks longer walks in a circle.
 DEEPEST = 120
 Progress = Callable[[str, int, int], None]
@@ -54,7 +55,7 @@ def build(sheet: Sheet, folder: Path, progress: Progress) -> dict[str, int]:
     above = _rows_of(table)
     table, higher = _placed(table, above)
     progress("normal forms", 2, 4)
-    table = table.with_columns(_normal_forms(table["canonical"]))
+    table = table.with_columns(_in_parts(_normal_forms, table["canonical"]))
     progress("sorting", 3, 4)
     _write_usages(table, folder)
     _firsts(table).write_parquet(folder / f"{FIRSTS}.parquet")
@@ -221,7 +222,16 @@ def _at_main_ranks(higher: pl.DataFrame, inside: np.ndarray) -> pl.DataFrame:
     )
 
 
-def _normal_forms(canonical: pl.Series) -> list[pl.Series]:
+def _in_parts(work: Callable[[pl.Series], pl.DataFrame], column: pl.Series) -> pl.DataFrame:
+    """Return what a column comes to, its parts worked on side by side."""
+    import polars as pl
+
+    parts = [column.slice(start, PART) for start in range(0, len(column), PART)]
+    with ThreadPoolExecutor(AT_ONCE) as pool:
+        return pl.concat(pool.map(work, parts or [column]), rechunk=True)
+
+
+def _normal_forms(canonical: pl.Series) -> pl.DataFrame:
     """Return the normal form of each name in its parts, the first word and the rest, and the letters of the rest."""
     import polars as pl
 
@@ -236,11 +246,13 @@ def _normal_forms(canonical: pl.Series) -> list[pl.Series]:
     made = [normal_form(name).partition(" ")[::2] for name in canonical.gather(rows)]
     odd = pl.DataFrame(made, schema={"first": pl.String, "rest": pl.String}, orient="row")
     odd_marks = pl.Series([letters(each) for each in odd["rest"]], dtype=pl.UInt64)
-    return [
-        first.scatter(rows, odd["first"]).alias("first"),
-        rest.scatter(rows, odd["rest"]).alias("rest"),
-        marks.scatter(rows, odd_marks).alias("letters"),
-    ]
+    return pl.DataFrame(
+        {
+            "first": first.scatter(rows, odd["first"]),
+            "rest": rest.scatter(rows, odd["rest"]),
+            "letters": marks.scatter(rows, odd_marks),
+        }
+    )
 
 
 def _stemmed(words: pl.Series) -> pl.DataFrame:
@@ -248,25 +260,9 @@ def _stemmed(words: pl.Series) -> pl.DataFrame:
     import polars as pl
 
     known = words.drop_nulls().unique()
-    made = pl.DataFrame({"word": known, "stem": pl.Series([stem(word) for word in known], dtype=pl.String)})
-    made = made.with_columns(letters=pl.Series(_letters(made["stem"]), dtype=pl.UInt64))
+    made = pl.DataFrame({"word": known, "stem": stems(known)})
+    made = made.with_columns(letters=pl.Series(letters_of(made["stem"]), dtype=pl.UInt64))
     return words.to_frame("word").join(made, on="word", how="left", maintain_order="left").drop("word")
-
-
-def _letters(stems: pl.Series) -> np.ndarray:
-    """Return what :func:`letters` returns of each stem; stems are made of the letters a to z."""
-    import numpy as np
-
-    found = np.zeros(len(stems), dtype=np.uint64)
-    weights = np.left_shift(np.uint64(1), np.arange(LETTERS, dtype=np.uint64))
-    for start in range(0, len(stems), STEMS):
-        part = stems.slice(start, STEMS)
-        signs = np.frombuffer("".join(part).encode(), dtype=np.uint8) - A
-        rows = np.repeat(np.arange(len(part)), part.str.len_bytes().to_numpy())
-        counts = np.bincount(rows * LETTERS + signs, minlength=len(part) * LETTERS).reshape(-1, LETTERS)
-        once, twice = ((counts > least).astype(np.uint64) @ weights for least in (0, 1))
-        found[start : start + len(part)] = once | (twice << np.uint64(LETTERS))
-    return found
 
 
 def _together(one: pl.Series, two: pl.Series) -> pl.Series:
@@ -299,15 +295,17 @@ def _write_usages(table: pl.DataFrame, folder: Path) -> None:
     import polars as pl
 
     order = table.select(pl.concat_str("first", "rest", separator=" ").arg_sort()).to_series()
-    for name in table.columns:  # one after the other: all at once would be held twice
-        table = table.with_columns(table[name].gather(order))
+    for start in range(0, table.width, AT_ONCE):  # not all columns at once: they would be held twice
+        names = table.columns[start : start + AT_ONCE]
+        table = table.with_columns(table.select(pl.col(names).gather(order)))
     now_at = np.empty(table.height, dtype=np.uint32)
     now_at[order.to_numpy()] = np.arange(table.height, dtype=np.uint32)
     moved = pl.Series(now_at)
     same = pl.col("first").eq(pl.col("first").shift(1)) & pl.col("rest").eq(pl.col("rest").shift(1))
     before = table.select(same.fill_null(value=False)).to_series()
     table = table.with_columns(alone=~before & ~before.shift(-1).fill_null(value=False))
-    for number, start in enumerate(range(0, table.height, PART)):
+
+    def write(start: int) -> None:
         part = table.slice(start, PART)
         leads = moved.gather(part["leads"])
         part.with_columns(
@@ -315,5 +313,11 @@ def _write_usages(table: pl.DataFrame, folder: Path) -> None:
             table["key"].gather(leads).alias("accepted"),
             *(table[each].gather(leads).alias(f"accepted_{each}") for each in USAGE[1:]),
         ).drop("leads").write_parquet(
-            folder / f"{USAGES}-{number:04}.parquet", compression="zstd", compression_level=1, row_group_size=122_880
+            folder / f"{USAGES}-{start // PART:04}.parquet",
+            compression="zstd",
+            compression_level=1,
+            row_group_size=GROUP,
         )
+
+    with ThreadPoolExecutor(AT_ONCE) as pool:
+        list(pool.map(write, range(0, table.height, PART)))
