@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sporeproof.form.cells import FORMULA
+from sporeproof.names.backbone.ask import QUIETLY
 from sporeproof.names.backbone.plain_match import ANSWERED, answered, settle
 from sporeproof.names.backbone.sql import literal, quoted
 from sporeproof.names.download.layout import cut
@@ -41,7 +42,7 @@ APOSTROPHE = r"'\1"
 # What is told of a name stands beside a row while it is matched, under names that no file has.
 ASIDE = "\x1f"
 # Names are answered, and rows written, in such portions.
-PORTION, ROWS = 50_000, 200_000
+PORTION, ROWS = 50_000, 50_000
 
 Progress = Callable[[str, int, int], None]
 
@@ -197,6 +198,8 @@ def _joined(
 ) -> Iterator[Any]:
     """Yield the rows with their answers as Arrow tables, in their order; ``as_text`` makes text of every column."""
     reading, joining = backbone.connection.cursor(), backbone.connection.cursor()
+    for each in (reading, joining):
+        each.execute(QUIETLY)
     # What no column tells is the same for every row.
     keys = [each for each, expression in telling.items() if '"' in expression]
     told = ", ".join(f"{telling[each]} AS {quoted(ASIDE + each)}" for each in keys)

@@ -20,7 +20,9 @@ if TYPE_CHECKING:
 
 # Names looked up together: the more, the less often the index is read; the fewer, the less is held at once.
 TOGETHER = 50_000
-MEMORY = "2GB"
+# Nothing is kept that only makes a second run faster: memory is to depend on the names, not on the rows.
+QUIETLY = "SET enable_progress_bar = false"
+SETTINGS = {"memory_limit": "2GB", "enable_external_file_cache": False}
 
 
 @dataclass(frozen=True)
@@ -46,9 +48,9 @@ def backbone(index: Path) -> Iterator[Backbone]:
 
     manifest = manifest_of(index)
     with tempfile.TemporaryDirectory(prefix="sporeproof-") as folder:
-        connection = duckdb.connect(config={"temp_directory": folder, "memory_limit": MEMORY})
+        connection = duckdb.connect(config={"temp_directory": folder, **SETTINGS})
         try:
-            connection.execute("SET preserve_insertion_order = true")
+            connection.execute(QUIETLY)
             tables = index / manifest.folder
             yield Backbone(manifest, tables, connection, LookUp(tables, connection))
         finally:
