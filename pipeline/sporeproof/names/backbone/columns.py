@@ -34,8 +34,15 @@ STATUS = {
 NOT_ACCEPTED = (SYNONYM, AMBIGUOUS_SYNONYM, MISAPPLIED)
 WORDS = ("genericName", "specificEpithet", "infraspecificEpithet")
 # How a name without author shows its rank, where no column has the name alone.
-MARKED = r"^(\S+ \S+) (?:subsp|ssp|subspecies|var|varietas|subvar|f|fo|forma|subf|subforma)\.? (\S+)$"
+RANK_MARKS = "subsp|ssp|subspecies|var|varietas|subvar|f|fo|forma|subf|subforma"
+MARKED = rf"^(\S+ \S+) (?:{RANK_MARKS})\.? (\S+)$"
 NEEDED = {"dwca": ("scientificName",), "coldp": ("ID", "parentID", "status", "scientificName")}
+# A name with its authors behind it, and what makes it unclear where they begin: a subgenus, an author with a particle,
+# authors in the middle.
+MARKED_CITED = rf"^(\S+ [\p{{Ll}}-]+) (?:{RANK_MARKS})\.? ([\p{{Ll}}-]+)"
+CITED = r"^(\p{Lu}[\p{Ll}-]+(?: [\p{Ll}-]{2,}){0,2}) (\(?\p{Lu}.*)$"
+PARTICLES = "de|del|der|des|di|du|la|le|van|von|zu|ex|et|in|fil|auct|sensu|non|nec"
+UNCLEAR = rf"\(\p{{Lu}}[\p{{Ll}}-]+\) \p{{Ll}}| (?:{PARTICLES}|{RANK_MARKS})\b[. ]"
 
 
 class ColumnsMissing(Exception):
@@ -141,7 +148,11 @@ def _darwin_core(column: _Columns) -> dict[str, pl.Expr]:
     accepted = pl.when(column("acceptedNameUsageID") != key).then(column("acceptedNameUsageID"))
     # A column of states that is left empty tells nothing; without one, all that is no synonym is accepted.
     usual = pl.lit(None if column.has("taxonomicStatus") else ACCEPTED, dtype=pl.String)
-    names = [_words(column, *WORDS), bare, whole]
+    plain = whole.str.replace(MARKED_CITED, "$1 $2")
+    # Where no column tells the authors apart, they are what begins with a capital behind the name.
+    is_cited = authorship.is_null() & ~plain.str.contains(UNCLEAR)
+    cited = [pl.when(is_cited).then(plain.str.extract(CITED, part)) for part in (1, 2)]
+    names = [_words(column, *WORDS), bare, cited[0], whole]
     if not column.has("canonicalName"):
         names = [each.str.replace(MARKED, "$1 $2") for each in names]
     return {
@@ -149,7 +160,7 @@ def _darwin_core(column: _Columns) -> dict[str, pl.Expr]:
         "parent": pl.when(accepted.is_null()).then(column("parentNameUsageID")),
         "accepted": accepted,
         "canonical": pl.coalesce(column("canonicalName"), *names),
-        "authorship": authorship.fill_null(""),
+        "authorship": pl.coalesce(authorship, cited[1], pl.lit("")),
         "rank": column("taxonRank"),
         "status": pl.coalesce(
             column("taxonomicStatus"), pl.when(accepted.is_null()).then(usual).otherwise(pl.lit(SYNONYM))
