@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 TOGETHER = 50_000
 # Nothing is kept that only makes a second run faster: memory is to depend on the names, not on the rows.
 QUIETLY = "SET enable_progress_bar = false"
-SETTINGS = {"memory_limit": "2GB", "enable_external_file_cache": False}
+SETTINGS: dict[str, str | int | float | list[str]] = {"memory_limit": "2GB", "enable_external_file_cache": False}
 
 
 @dataclass(frozen=True)

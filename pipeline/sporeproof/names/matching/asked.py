@@ -181,7 +181,8 @@ def _odd(given: Given, canonical: str) -> Iterator[str]:
 
 def _beside(text: str, canonical: str) -> str:
     """Return what a text holds beside the words of the name itself."""
-    words, rest = folded(canonical).lower().split(), []
+    words = folded(canonical).lower().split()
+    rest: list[str] = []
     for each in text.split():
         if (word := folded(each).lower().strip(" ()")) in words:
             words.remove(word)
