@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 # What a column of the file tells of a name, by its Darwin Core term; of several the first that is not empty.
 NAME, AUTHORSHIP, SPECIES = ("scientificName",), ("scientificNameAuthorship",), ("species",)
+QUALIFIER = ("identificationQualifier",)
 RANK = ("taxonRank", "verbatimTaxonRank")
 GENUS, EPITHET, BELOW = ("genericName", "genus"), ("specificEpithet",), ("infraspecificEpithet",)
 ASKED = ("name", "authorship", "rank", *HIGHER)
@@ -138,7 +139,9 @@ def _telling(sheet: Sheet, kingdom: str) -> dict[str, str]:
     words = " || ' ' || ".join(column(*each) for each in (GENUS, EPITHET, BELOW))
     joined = f"CASE WHEN {column(*EPITHET)} <> '' THEN trim(regexp_replace({words}, '\\s+', ' ', 'g')) ELSE '' END"
     names = ", ".join(f"nullif({each}, '')" for each in (column(*NAME), joined, column(*SPECIES), column(*GENUS)))
-    told = {"name": f"coalesce({names}, '')", "authorship": column(*AUTHORSHIP), "rank": column(*RANK)}
+    # Whoever qualified an identification did not mean the name as it stands.
+    doubt = f"CASE WHEN {column(*QUALIFIER)} <> '' THEN ' [?]' ELSE '' END"
+    told = {"name": f"coalesce({names}, '') || {doubt}", "authorship": column(*AUTHORSHIP), "rank": column(*RANK)}
     told |= {each: column(each) for each in HIGHER}
     if kingdom:
         told["kingdom"] = f"CASE WHEN {told['kingdom']} = '' THEN {literal(kingdom)} ELSE {told['kingdom']} END"

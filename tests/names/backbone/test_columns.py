@@ -5,6 +5,7 @@ from __future__ import annotations
 import polars as pl
 import pytest
 
+from sporeproof.names.backbone.ask import backbone
 from sporeproof.names.backbone.columns import STATUS, common, constants
 from sporeproof.names.matching.alike import letters
 from sporeproof.names.matching.normal_form import normal_form
@@ -24,7 +25,13 @@ from tests.names.backbone.kinds import (
     simple,
     simple_line,
 )
+from tests.names.checklist import Asking
 from tests.names.downloads import zipped
+
+ASKED = {
+    "Fictum album": "current", "Fictum pallidum": "renamed", "Fictum incertum": "doubtful",
+    "Fictum dubium": "split", "Fictum falsum": "doubtful",
+}  # fmt: skip
 
 WRITERS = {
     "simple.txt": simple,
@@ -64,6 +71,16 @@ def test_what_a_synonym_leads_to_stands_beside_it(usages):
     assert {each: usages["10"][f"accepted_{each}"] for each in ("canonical", "authorship", "rank", "status")} == {
         "canonical": "Fictum album nigrum", "authorship": "Nemo", "rank": "VARIETY", "status": "ACCEPTED",
     }  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", WRITERS)
+def test_every_kind_answers_alike(tmp_path, kind):
+    rows_of(WRITERS[kind](CHECKLIST, tmp_path / kind), tmp_path / "index")
+    with backbone(tmp_path / "index") as found:
+        match = Asking(found).match("Fictum pallidum", kingdom="Fungi")
+        assert [each.name for each in match.classification] == [*HIGHER, "Fictum album"]
+        outcomes = [Asking(found).verdict(name, kingdom="Fungi").outcome for name in ASKED]
+    assert outcomes == list(ASKED.values())
 
 
 # ----- Words -----
@@ -115,6 +132,13 @@ def test_what_is_accepted_and_leads_elsewhere_has_no_state(tmp_path):
     assert common_of(tmp_path, [simple_line(row)])["7"]["status"] == ""
 
 
+@pytest.mark.parametrize("mark", ["t", ""])
+def test_what_is_accepted_and_not_marked_so_settles_nothing(tmp_path, mark):
+    row = ("7", "", "", "SPECIES", "ACCEPTED", "Fictum album", "", "")
+    assert common_of(tmp_path, [simple_line(row, is_synonym=mark)])["7"]["status"] == ""
+    assert common_of(tmp_path, [simple_line(row)])["7"]["status"] == "ACCEPTED"
+
+
 @pytest.mark.parametrize("state", ["ambiguous synonym", "AMBIGUOUS_SYNONYM", "Misapplied", "heterotypic synonym"])
 def test_a_synonym_of_a_package_leads_to_its_parent_however_its_state_is_written(tmp_path, state):
     rows = [*CHECKLIST[:7], ("8", "", "7", "SPECIES", state, "Fictum pallidum", "", "")]
@@ -164,8 +188,8 @@ def test_letters_come_through_as_they_were_meant(tmp_path):
 
 def test_what_has_no_canonical_name_stands_as_it_is_written(tmp_path):
     row = ("7", "", "", "UNRANKED", "ACCEPTED", "", "", "")
-    found = common_of(tmp_path, [simple_line(row, scientific_name="SH0000000.00FU")])
-    assert found["7"]["canonical"] == "SH0000000.00FU"
+    found = common_of(tmp_path, [simple_line(row, scientific_name="SH000001.00FU")])
+    assert found["7"]["canonical"] == "SH000001.00FU"
 
 
 @pytest.mark.parametrize("ending", ["\n", "\r\n"])

@@ -123,6 +123,11 @@ def _simple(_: _Columns) -> dict[str, pl.Expr]:
     import polars as pl
 
     synonym = pl.col("is_synonym") == "t"
+    # What is called accepted and is not marked as such settles nothing, not even where it leads nowhere.
+    called = (
+        pl.col("status").str.to_uppercase().is_in([ACCEPTED, *(each for each in STATUS if STATUS[each] == ACCEPTED)])
+    )
+    torn = called & (pl.col("is_synonym") != "f").fill_null(value=True)
     first, second = (
         pl.when(pl.col(authors).is_not_null())
         .then(pl.concat_str(authors, year, separator=", ", ignore_nulls=True))
@@ -135,7 +140,9 @@ def _simple(_: _Columns) -> dict[str, pl.Expr]:
         "canonical": pl.coalesce("canonical_name", "scientific_name"),
         "authorship": pl.concat_str(pl.lit("(") + first + ")", second, separator=" ", ignore_nulls=True),
         "rank": pl.col("rank"),
-        "status": pl.coalesce("status", pl.when(synonym).then(pl.lit(SYNONYM))),
+        "status": pl.when(torn)
+        .then(pl.lit(""))
+        .otherwise(pl.coalesce("status", pl.when(synonym).then(pl.lit(SYNONYM)))),
     }
 
 

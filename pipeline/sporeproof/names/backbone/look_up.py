@@ -66,9 +66,12 @@ class LookUp:
 
     def __init__(self, folder: Path, connection: DuckDBPyConnection) -> None:
         self.connection = connection
-        self.usages = f"read_parquet({literal(f'{folder}/{USAGES}-*.parquet')})"
-        self.higher = f"read_parquet({literal(f'{folder}/{HIGHER}.parquet')})"
-        self.firsts = f"read_parquet({literal(f'{folder}/{FIRSTS}.parquet')})"
+        # What the folder is called says nothing of its tables, and is no pattern.
+        place = "".join(f"[{sign}]" if sign in "*?[" else sign for sign in str(folder.absolute()))
+        self.usages, self.higher, self.firsts = (
+            f"read_parquet({literal(f'{place}/{each}.parquet')}, hive_partitioning=false)"
+            for each in (f"{USAGES}-*", HIGHER, FIRSTS)
+        )
         self._higher_file = folder / f"{HIGHER}.parquet"
 
     def __call__(self, wanted: list[Wanted]) -> list[list[Candidate]]:

@@ -24,6 +24,8 @@ HIGHER = (
 )  # fmt: skip
 IN_BRACKETS = re.compile(r"\[[^\]]*\]|\{[^}]*\}")
 CONTROL = re.compile(r"[\x00-\x1f\x7f]")
+# Half a letter, left over where a text was read wrongly: the parser takes none, and what stood there is a doubt.
+UNREADABLE = re.compile(r"[\ud800-\udfff]")
 # Absent, as the service reads it.
 NOTHING = frozenset({"", "null", "NULL", "\\N"})
 # Marks that the parser takes for a part of the name or passes over.
@@ -114,7 +116,7 @@ def _clean(text: str) -> str:
 
 
 def _plain(text: str) -> str:
-    kept = CONTROL.sub(" ", text).replace("_", " ")
+    kept = UNREADABLE.sub("?", CONTROL.sub(" ", text)).replace("_", " ")
     return unicodedata.normalize("NFC", " ".join(kept.split()))
 
 

@@ -1,0 +1,35 @@
+"""Whenever `names match` ends, the old answers or the new ones stand whole, and the next run finishes."""
+
+import subprocess
+import sys
+
+from sporeproof import indexed
+from tests.conftest import ROOT
+from tests.names.checklist import line_of, packed
+
+ASKED = "scientificName\nFictum novum\nMendax ignotus\nFictum novum\nFictum falsum\nFictum novum\n"
+PLACE = ("Fungi", "Basidiomycota", "Agaricomycetes", "Agaricales", "Fictaceae", "Fictum")
+
+
+def test_the_old_answers_or_the_new_ones_stand_whenever_a_run_ends(tmp_path):
+    indexed.names_index(packed(line_of(*PLACE, "Fictum novum"), tmp_path / "checklist.zip"), tmp_path / "index")
+    (given := tmp_path / "given.csv").write_text(ASKED, "utf-8")
+    (tmp_path / "scratch").mkdir()
+    command = [sys.executable, "-m", "tests.names.match_killed", tmp_path]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert int(done.stdout) > 100
+    whole = (tmp_path / "whole" / "out.csv").read_bytes()
+    assert whole.count(b"\n") == ASKED.count("\n")
+    seen, beside = set(), 0
+    for number in range(20):
+        folder = tmp_path / str(number)
+        out = folder / "out.csv"
+        assert out.read_bytes() in {b"old", whole}, number
+        seen.add(out.read_bytes())
+        beside += len(list(folder.iterdir())) > 1
+        indexed.names_match(given, out, tmp_path / "index")
+        assert out.read_bytes() == whole, number
+        assert [each.name for each in folder.iterdir()] == ["out.csv"], number
+    assert b"old" in seen
+    assert beside, "or nothing was there to be swept"
