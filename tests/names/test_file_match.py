@@ -2,6 +2,7 @@
 
 import csv
 import io
+import shutil
 
 import polars as pl
 import pytest
@@ -103,7 +104,7 @@ def test_every_kind_gives_the_same_answers_and_keeps_the_rows(tmp_path, index, k
     ],
 )
 def test_columns_are_found_by_their_term(tmp_path, index, head, row):
-    done = match(given(",", tmp_path, head + ["z"], [row + ["1"]]), tmp_path / "out.csv", index)
+    done = match(given(",", tmp_path, [*head, "z"], [[*row, "1"]]), tmp_path / "out.csv", index)
     assert done.exit_code == 0, done.output
     assert outcomes(tmp_path / "out.csv") == ["current"]
 
@@ -120,10 +121,11 @@ GOOD = text_of([HEAD, *ROWS]).encode()
 REFUSED = {
     "taken": (b"scientificName,status\nFictum novum,x\n", "status"),
     "no names": (b"a,b\n1,2\n", "No column holds names"),
-    "header only": (b"scientificName,b\n", ""),
+    "header only": (b"scientificName,b\n", "no rows"),
     "empty": (b"", "it is empty"),
-    "ragged": (b"scientificName,b\nFictum novum,1\nFictum novum\n", "3"),
-    "not utf-8": (b"scientificName,b\nFictum novum,1\nFictum \xff,2\n", "3"),
+    "one column": (b"scientificName#b\nFictum novum#1\n", "one column only"),
+    "ragged": (b"scientificName,b\nFictum novum,1\nFictum novum\n", "line 3"),
+    "not utf-8": (b"scientificName,b\nFictum novum,1\nFictum \xff,2\n", "line 3"),
 }
 
 
@@ -154,3 +156,56 @@ def test_distinct_names_are_matched_once_and_strict_is_passed_on(tmp_path, index
     match(given(",", tmp_path, HEAD, ROWS * 50), tmp_path / "out.csv", index, "--strict")
     assert asked == [(4 + 1, True)]
     assert outcomes(tmp_path / "out.csv") == OUTCOMES * 50
+
+
+@pytest.mark.parametrize(
+    ("place", "says"), [("given", "Name another place"), ("none/out.csv", "there is no folder"), ("out.xls", "ends in")]
+)
+def test_a_place_that_cannot_be_written_is_told(tmp_path, index, place, says):
+    (file := tmp_path / "given").write_bytes(GOOD)
+    (tmp_path / "out.xls").write_bytes(b"old")
+    done = match(file, tmp_path / place, index)
+    refused(done, tmp_path, tmp_path / "out.xls", ["given", "out.xls"], says)
+    assert file.read_bytes() == GOOD
+
+
+@pytest.mark.parametrize("spoiled", ["missing", "manifest", "tables"])
+def test_an_index_that_cannot_be_read_is_told(tmp_path, index, spoiled):
+    (folder := tmp_path / "in").mkdir()
+    (file := folder / "given").write_bytes(GOOD)
+    (out := folder / "out.csv").write_bytes(b"old")
+    bad = tmp_path / "index"
+    if spoiled != "missing":
+        shutil.copytree(index, bad)
+        for each in bad.glob("*/*" if spoiled == "tables" else "manifest.json"):
+            each.write_bytes(b"spoiled")
+    refused(match(file, out, bad), folder, out, ["given", "out.csv"], "index")
+
+
+def test_a_kingdom_is_asked_where_the_file_tells_none(tmp_path, index):
+    file = given(",", tmp_path, ["kingdom", "scientificName"], [["", "Fictum novum"], ["Fungi", "Fictum novum"]])
+    assert match(file, tmp_path / "plain.csv", index).exit_code == 0
+    match(file, tmp_path / "out.csv", index, "--kingdom", "Plantae")
+    assert outcomes(tmp_path / "plain.csv") == ["current", "current"]
+    assert outcomes(tmp_path / "out.csv")[1] == "current"
+    head, *rows = read(tmp_path / "out.csv")
+    confidence = [int(row[head.index("confidence")] or 0) for row in rows]
+    assert confidence[0] < confidence[1]
+    assert [row[0] for row in rows] == ["", "Fungi"]
+
+
+def test_many_rows_keep_their_order(tmp_path, index):
+    many = [[str(number), ROWS[number % 7][1]] for number in range(300_000)]
+    file = given("\t", tmp_path, ["id", "scientificName"], many)
+    match(file, tmp_path / "out.parquet", index)
+    found = pl.read_parquet(tmp_path / "out.parquet")
+    assert found["id"].to_list() == [row[0] for row in many]
+    assert found["outcome"].to_list() == [OUTCOMES[number % 7] for number in range(300_000)]
+
+
+def test_a_key_that_begins_as_a_formula_is_written_as_text(tmp_path):
+    rows = [*line_of(*PLACE), ("=1+1", "Fictum", "accepted", "species", "Fictum novum", "")]
+    indexed.names_index(packed(rows, tmp_path / "checklist.zip"), tmp_path / "index")
+    assert match(given(",", tmp_path), tmp_path / "out.csv", tmp_path / "index").exit_code == 1
+    head, first, *_ = read(tmp_path / "out.csv")
+    assert first[head.index("matched_id")] == "'=1+1"

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -42,6 +43,8 @@ OF_ONE_TAXON = (CURRENT, RENAMED, RESPELLED, HIGHER_ONLY)
 APOSTROPHE = r"'\1"
 # What is told of a name stands beside a row while it is matched, under names that no file has.
 ASIDE = "\x1f"
+# What this module calls files it has not finished; no other is ever taken away.
+UNDER_WAY = ".under-way-"
 # Names are answered, and rows written, in such portions.
 PORTION, ROWS = 50_000, 50_000
 
@@ -261,9 +264,12 @@ def _side_by_side(rows: Any, answers: Any) -> Any:
 def _beside(to: Path) -> Iterator[Path]:
     """Give a file to write in; it comes to its place when the block ends well, and goes when it does not."""
     with _told_of(to):
-        handle, name = tempfile.mkstemp(prefix=f".{to.name}.", dir=to.parent)
-    os.close(handle)
+        _sweep(to)
+        handle, name = tempfile.mkstemp(prefix=f".{to.name}{UNDER_WAY}", dir=to.parent)
     aside = Path(name)
+    # Held while this run lives, so that another one does not sweep it; where nothing can be held, nothing is swept.
+    if not (is_held := _is_held(handle)):
+        os.close(handle)
     try:
         yield aside
         with _told_of(to):
@@ -271,6 +277,29 @@ def _beside(to: Path) -> Iterator[Path]:
             os.replace(aside, to)
     finally:
         aside.unlink(missing_ok=True)
+        if is_held:
+            os.close(handle)
+
+
+def _sweep(to: Path) -> None:
+    """Take away what runs that were ended left beside a file; what a living run holds stays."""
+    left = re.compile(re.escape(f".{to.name}{UNDER_WAY}") + "[a-z0-9_]{8}")
+    for each in to.parent.iterdir():
+        if left.fullmatch(each.name) and each.is_file() and not each.is_symlink():
+            with suppress(OSError), each.open("rb") as file:
+                if _is_held(file.fileno()):
+                    each.unlink()
+
+
+def _is_held(handle: int) -> bool:
+    """Hold an open file for this run alone, where the system can; it lets go however the run ends."""
+    try:
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except (ImportError, OSError):
+        return False
+    return True
 
 
 @contextmanager

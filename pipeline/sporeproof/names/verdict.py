@@ -47,6 +47,8 @@ def judged(asked: Asked, match: Match) -> Verdict:
     """Return what a match means; the first doubt decides."""
     if match.match_type == NONE or match.usage is None:
         return _nothing(match)
+    if match.match_type == HIGHERRANK and len(tied := _tied(asked, match)) > 1:
+        return Verdict(HOMONYM, candidates=tied, because="the spelling is there more than once")
     if match.match_type == HIGHERRANK or asked.is_indet:
         return Verdict(HIGHER_ONLY, match.usage, because="only something higher was matched")
     doubt = next(_doubts(asked, match, match.usage), None)
@@ -112,12 +114,27 @@ def _rivals(asked: Asked, match: Match) -> tuple[Usage, ...]:
     return tuple({each.taxon.key: each.taxon for each in alike if each.taxon}.values())
 
 
+def _tied(asked: Asked, match: Match) -> tuple[Usage, ...]:
+    """Return the taxa of usages that are spelt as asked, where only what they have in common was answered."""
+    if asked.marks or asked.is_indet or not asked.scientific:
+        return ()
+    alike = [each for each in match.alternatives if each.usage and _same_letters(each.usage.canonical, asked.canonical)]
+    kept = [each for each in alike if each.match_type == EXACT and _in_place(asked, each)]
+    return tuple({each.taxon.key: each.taxon for each in kept if each.taxon}.values())
+
+
+def _in_place(asked: Asked, other: Match) -> bool:
+    """Tell whether a usage has the kingdom and the rank that was asked for; what is not told may be any."""
+    kingdom = other.higher("KINGDOM").lower()
+    rank = other.usage.rank if other.usage else ""
+    return (not asked.kingdom or kingdom in {"", asked.kingdom.lower()}) and asked.rank in {"", rank}
+
+
 def _may_be_meant(asked: Asked, match: Match, other: Match) -> bool:
     """Tell whether a usage has the spelling, the kingdom and the rank of what was matched and asked."""
     if not (match.usage and other.usage) or other.usage.canonical != match.usage.canonical:
         return False
-    kingdom = other.higher("KINGDOM").lower()
-    return (not asked.kingdom or kingdom in {"", asked.kingdom.lower()}) and asked.rank in {"", other.usage.rank}
+    return _in_place(asked, other)
 
 
 def _taxa(match: Match) -> tuple[Usage, ...]:
