@@ -153,14 +153,14 @@ def test_full_taxa(start):
 
 
 def test_ordered_pairs_of_the_dataset(dataset, form):
-    """Every edible one against every other, and a fifth of the other pairs: the plain reading is slow."""
+    """A third of the pairs with an edible one, and some of the others: the plain reading is slow."""
     known = [(entry, raw(entry), look_of(form, entry)) for entry in dataset.entries]
     chosen = [
         (one, other)
         for (at, one), (there, other) in permutations(enumerate(known), 2)
-        if form.is_edible(one[0].verdict) or (at - there) % 5 == 0
+        if (at - there) % (3 if form.is_edible(one[0].verdict) else 15) == 0
     ]
-    assert len(chosen) > 4000
+    assert len(chosen) > 1500
     found = [diff for (_, a, mine), (_, b, theirs) in chosen for diff in differences(a, b, mine, theirs, form)]
     assert found == []
 

@@ -15,7 +15,7 @@ from tests.names.invented import planned
 OUTCOMES = ("renamed", "respelled", "homonym", "doubtful", "split")
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(renames(), st.sampled_from(OUTCOMES), st.booleans())
 def test_a_choice_changes_names_only(answers, outcome, several):
     before = read(entries())

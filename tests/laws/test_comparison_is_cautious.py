@@ -18,7 +18,7 @@ def sums(a, b):
     return [apart(form(), a, b, level, needed) for level in LEVELS for needed in (1, 2)]
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=40)
 @given(a=taxa(), b=taxa(), data=st.data())
 def test_another_state_of_a_suspect_never_separates_more(a, b, data):
     known = [id for id in free() if id in b]
@@ -35,7 +35,7 @@ def test_another_state_of_a_suspect_never_separates_more(a, b, data):
     )
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=40)
 @given(a=taxa(), b=taxa())
 def test_forgetting_the_young_never_separates_more(a, b):
     forgotten = {
@@ -47,7 +47,7 @@ def test_forgetting_the_young_never_separates_more(a, b):
     assert by(form(), mine, poorer) <= by(form(), mine, look(form(), b))
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=40)
 @given(a=taxa(), b=taxa(), data=st.data())
 def test_accepting_less_never_separates_less(a, b, data):
     only = {id: states for id, states in data.draw(narrowings(a)).items() if id in free()}
@@ -55,7 +55,7 @@ def test_accepting_less_never_separates_less(a, b, data):
     assert by(form(), look(form(), a), other) <= by(form(), look(form(), a, only), other)
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=40)
 @given(a=taxa(), b=taxa(), data=st.data())
 def test_what_is_not_recorded_never_separates(a, b, data):
     id = data.draw(st.sampled_from(sorted(b)))
@@ -63,7 +63,7 @@ def test_what_is_not_recorded_never_separates(a, b, data):
     assert id not in by(form(), look(form(), a), poorer)
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=40)
 @given(a=taxa(), data=st.data())
 def test_nothing_separates_a_taxon_from_itself(a, data):
     only = data.draw(narrowings(a))
@@ -71,7 +71,7 @@ def test_nothing_separates_a_taxon_from_itself(a, data):
     assert reachable == set()
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=40)
 @given(data=st.data())
 def test_closure_is_closed_and_near_is_mutual(data):
     character = data.draw(st.sampled_from([each for each in form().characters.values() if each.states]))

@@ -78,7 +78,7 @@ def leads(texts: dict[str, Entry]) -> dict[tuple[str, Any], str]:
     return {(key, path): other.key if other else "" for key, path, other in found}
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(renames())
 def test_a_rename_changes_names_only(answers):
     before = read(entries())
@@ -98,7 +98,7 @@ def test_a_rename_changes_names_only(answers):
     assert leads(now) == leads(before)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(renames())
 def test_renaming_twice_is_renaming_once(answers):
     once = after(entries(), planned(entries(), answers, form()))
@@ -114,7 +114,7 @@ def test_the_renames_of_the_law_are_made_and_not_refused():
             assert [each.entry.name for each in plan.renames] == [entry.name], plan.refused
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(st.sets(st.sampled_from(sorted(entries())), min_size=1, max_size=6))
 def test_numbering_changes_ids_only_and_twice_is_once(stems):
     texts = {stem: replace_words(text, {("id",): "new"}) if stem in stems else text for stem, text in entries().items()}
