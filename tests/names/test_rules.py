@@ -15,6 +15,7 @@ from sporeproof.names.matching.ranks import rank_read
 from sporeproof.names.matching.score import (
     FUZZY,
     Candidate,
+    authors_similarity,
     bonus,
     confidence,
     kingdom_similarity,
@@ -138,3 +139,10 @@ def test_a_sole_candidate_scores(name, there, status, total):
     raw = score(asked, normal_form(name), candidate, FUZZY)
     without_place = raw - place_similarity(asked.higher, candidate)
     assert without_place + place_similarity({}, candidate) + bonus(raw, None) == pytest.approx(total)
+
+
+def test_the_same_authors_are_worth_less_for_an_autonym():
+    """Facts, section 4: equal authorship strings add 8, of an autonym 1."""
+    autonym, other = asked_all([Given("Fictum album var. album Nemo"), Given("Fictum album var. nigrum Nemo")])
+    usage = Usage("1", "Fictum album album", "Nemo", "VARIETY", "ACCEPTED")
+    assert authors_similarity(other, usage) - authors_similarity(autonym, usage) == 7

@@ -304,13 +304,14 @@ def _is_held(handle: int) -> bool:
 
 @contextmanager
 def _told_of(to: Path) -> Iterator[None]:
-    """Say of which file it is that it cannot be written; a full disk is told elsewhere."""
+    """Say of which file it is that it cannot be written, and whether its disk is full."""
     try:
         yield
     except OSError as error:
-        if error.errno in {errno.ENOSPC, errno.EDQUOT}:
-            raise
-        raise NotMatched(f"{to}: it cannot be written; the system says: {error.strerror}.") from error
+        said = error.strerror or str(error)
+        if error.errno in {errno.ENOSPC, errno.EDQUOT} or "no space left" in said.lower():
+            said = "its disk is full. What stood there stays; make room and run this again"
+        raise NotMatched(f"{to}: it cannot be written: {said}.") from error
 
 
 def _write(tables: Iterator[Any], aside: Path, to: Path) -> None:

@@ -82,10 +82,11 @@ def _rows_of(table: pl.DataFrame) -> Rows:
 
     keys = table.select(pl.col("key").hash().alias("hash")).with_row_index("row")
     leads = pl.coalesce("accepted", "parent")
-    wanted = table.select(leads.hash().alias("hash"), leads.is_not_null().alias("some"))
-    found = wanted.join(keys, on="hash", how="left", maintain_order="left")
-    row = pl.when(pl.col("some")).then("row").cast(pl.Int32).fill_null(-1)
-    return found.select(row.alias("row"))["row"].to_numpy().copy()
+    wanted = table.select(leads.hash().alias("hash"), leads.alias("key"))
+    row = wanted.select("hash").join(keys, on="hash", how="left", maintain_order="left")["row"]
+    # Two keys may share their hash, so the key itself decides; what leads nowhere compares with nothing.
+    is_it = table["key"].gather(row) == wanted["key"]
+    return pl.select(pl.when(is_it).then(row).cast(pl.Int32).fill_null(-1)).to_series().to_numpy().copy()
 
 
 def _placed(table: pl.DataFrame, above: Rows) -> tuple[pl.DataFrame, pl.DataFrame]:

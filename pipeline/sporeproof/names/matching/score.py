@@ -107,7 +107,7 @@ def authors_similarity(asked: Asked, usage: Usage) -> float:
     told = authors_compared(asked.authorship, usage.authorship)
     value = 2 * factor if told == EQUAL else -3 * factor if told == DIFFERENT else 0
     same = normal_authorship(asked.authorship) == normal_authorship(usage.authorship)
-    return value + (8 if same else 0)
+    return value + ((1 if asked.is_autonym else 8) if same else 0)
 
 
 def place_similarity(higher: dict[str, str], candidate: Candidate) -> float:

@@ -1,0 +1,44 @@
+"""A disk that fills while answers are written is told in a sentence; what stood there stays. The disk is in memory."""
+
+from __future__ import annotations
+
+import subprocess
+
+import pytest
+from click.testing import CliRunner
+
+from sporeproof import indexed
+from sporeproof.cli import main
+from tests.conftest import ROOT
+
+
+@pytest.fixture
+def disk(tmp_path):
+    place = tmp_path / "disk"
+    place.mkdir()
+    try:
+        done = subprocess.run(
+            ["mount", "-t", "tmpfs", "-o", "size=200k", "tmpfs", place], capture_output=True, check=False
+        )
+    except FileNotFoundError:
+        pytest.skip("this system has no mount")
+    if done.returncode:
+        pytest.skip(f"a small disk cannot be mounted here: {done.stderr.decode().strip()}")
+    yield place
+    subprocess.run(["umount", place], check=True)
+
+
+@pytest.mark.parametrize("suffix", [".csv", ".parquet"])
+def test_a_full_disk_leaves_what_stood_there(disk, tmp_path, suffix):
+    rows = "".join(f"Fictum boreale,{number}\n" for number in range(40_000))
+    (tmp_path / "rows.csv").write_text(f"scientificName,number\n{rows}")
+    indexed.names_index(ROOT / "tests/fernhollow/checklist", tmp_path / "index")
+    out = disk / f"out{suffix}"
+    out.write_text("old")
+    (disk / "fill").write_bytes(b"x" * 150_000)
+    words = ["names", "match", tmp_path / "rows.csv", "--to", out, "--index", tmp_path / "index"]
+    done = CliRunner().invoke(main, [str(word) for word in words])
+    assert done.exit_code == 2
+    assert "its disk is full" in done.output
+    assert out.read_text() == "old"
+    assert sorted(each.name for each in disk.iterdir()) == ["fill", out.name]
