@@ -27,8 +27,9 @@ BINOMIAL = "^[A-Z][a-z]{2,} [a-z]{3,}$"
 CITED = r"^([A-Z][a-z]{2,} [a-z]{3,}) ([A-Z(].*)$"
 # Words that the parser does not read as an epithet, and what in a citation says that a name is meant otherwise.
 NO_EPITHET = (
-    "aff", "agg", "auct", "clone", "complex", "emend", "forma", "gen", "group", "hybrid", "ined", "non", "nov", "nec",
-    "nom", "sect", "sensu", "sp", "spec", "species", "spp", "ssp", "strain", "subsp", "subspec", "var", "virus",
+    "aff", "agg", "auct", "clone", "complex", "cult", "cultivar", "emend", "forma", "gen", "group", "hybrid", "indet",
+    "ined", "juv", "morph", "nec", "nom", "non", "nov", "sect", "sensu", "ser", "sp", "spec", "species", "spp", "ssp",
+    "strain", "subsp", "subspec", "var", "virus",
 )  # fmt: skip
 OTHERWISE = r"auct|sensu|\bnon\b|\bnec\b|s\.\s?l\.|p\.\s?p\.|emend|nom\.|ined|[?/\[\]{}\"]|\bsp\b|hort\."
 STATUSES = ("ACCEPTED", "SYNONYM", "AMBIGUOUS_SYNONYM")
