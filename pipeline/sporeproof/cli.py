@@ -15,7 +15,7 @@ from typing import Any
 import click
 from click.core import ParameterSource
 
-from sporeproof import __version__, indexed, names_told, naming, questions, run
+from sporeproof import __version__, questions, run
 from sporeproof.checks.judge import Checked
 from sporeproof.findings import SAFETY_NOTE, plain
 from sporeproof.options import (
@@ -110,6 +110,8 @@ def names_check(
     opinions: bool,
 ) -> None:
     """Judge every current and former name by the answers on record. Needs no network."""
+    from sporeproof import names_told, naming
+
     root = root or nearest_root(Path.cwd())
     if opinions:
         if complete or quiet or max_age is not None or format_ not in COUNTING:
@@ -117,7 +119,7 @@ def names_check(
         deliver(names_told.opinions(root, format_), format_, output, root)
         return
     limit = None if max_age is None else limit_of(max_age)
-    found = run.names_check(root, complete=complete, limit=limit)
+    found = naming.names_check(root, complete=complete, limit=limit)
     if format_ == "text" and not quiet and output is None:
         say(*found.lines(), "")
     report(found.checked, root, format_, quiet, output)
@@ -136,8 +138,10 @@ def names_apply(root: Path | None, unconfirmed: bool, dry_run: bool, accept: tup
     Where answers leave a name open, --accept takes what an answer on record offers. No verdict, need, caution or
     confusion is changed, and nothing that would soften one is done.
     """
+    from sporeproof import naming
+
     root = root or nearest_root(Path.cwd())
-    done = run.names_apply(root, unconfirmed=unconfirmed, dry_run=dry_run, accept=accept, since=since)
+    done = naming.names_apply(root, unconfirmed=unconfirmed, dry_run=dry_run, accept=accept, since=since)
     say_safely(*done.lines)
     sys.exit(int(done.refused))
 
@@ -160,6 +164,8 @@ def names_refresh(
 
     With --index, every name is asked of a downloaded checklist instead, and nothing needs the network.
     """
+    from sporeproof import indexed, naming
+
     root = root or nearest_root(Path.cwd())
     if index is not None:
         given = {name: context.get_parameter_source(name) is not ParameterSource.DEFAULT for name in context.params}
@@ -178,6 +184,8 @@ def names_refresh(
 @click.option("--output", "index", type=click.Path(file_okay=False, path_type=Path), required=True, help="Its folder.")
 def names_index(file: Path, index: Path) -> None:
     """Index a downloaded checklist, so that names can be matched against it without the network."""
+    from sporeproof import indexed
+
     with progress_shown(wanted=True) as progress:
         done = indexed.names_index(file, index, progress)
     say_safely(*done)
@@ -191,6 +199,8 @@ def names_index(file: Path, index: Path) -> None:
 @click.option("--strict", is_flag=True, help="Only the name itself or one that differs in its endings; nothing higher.")
 def names_match(file: Path, to: Path, index: Path, kingdom: str, strict: bool) -> None:
     """Match the names of a whole file (CSV, TSV, Parquet, Darwin Core Archive) against an index."""
+    from sporeproof import indexed
+
     with progress_shown(wanted=True) as progress:
         done = indexed.names_match(file, to, index, kingdom=kingdom, strict=strict, progress=progress)
     say_safely(*done.lines)
@@ -209,6 +219,8 @@ def names_review(
     root: Path | None, previous: Path | None, since: datetime | None, max_age: timedelta, output: Path | None
 ) -> None:
     """Report in Markdown what has come of the names, the edit that each needs, and whom it touches."""
+    from sporeproof import names_told
+
     if previous and since:
         raise click.UsageError("Compare with one thing: give --previous or --since, not both.")
     root = root or nearest_root(Path.cwd())

@@ -19,9 +19,10 @@ from sporeproof.names.backbone import building, manifest
 from sporeproof.names.backbone.ask import backbone
 from sporeproof.names.backbone.columns import ColumnsMissing
 from sporeproof.names.backbone.manifest import Manifest, NoIndex
-from sporeproof.names.file_match import Counted, NotMatched, match_file
+from sporeproof.names.download.opening import Unopened, opened
+from sporeproof.names.file_match import Counted, match_file
+from sporeproof.names.file_write import NotMatched
 from sporeproof.names.matching.asked import asked_all
-from sporeproof.names.opening import Unopened, opened
 from sporeproof.names.outcome import CURRENT
 from sporeproof.names.spelling import spelling_of
 from sporeproof.report.summary import counted

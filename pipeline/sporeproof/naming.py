@@ -1,25 +1,116 @@
-"""The order of the steps of the commands on names that ask a checklist."""
+"""The order of the steps of the commands on names: check them, apply what follows, ask a checklist again."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from pathlib import Path
 
-from sporeproof.checks.judge import Progress, silent
+from sporeproof.checks.judge import Checked, Progress, dated, judge, silent
+from sporeproof.checks.registry import all_rules
+from sporeproof.findings import Level
 from sporeproof.form.load import Form
-from sporeproof.names import refresh_journal, refreshing
+from sporeproof.names import journal, patch, refresh_journal, refreshing
 from sporeproof.names.age import Limit
 from sporeproof.names.answers import Answer
+from sporeproof.names.choices import ChoiceRefused, Choices, read_choices, read_since
 from sporeproof.names.live import Clock, Patience, Service
+from sporeproof.names.outcome import Use, uses
+from sporeproof.names.planned import applied_lines
 from sporeproof.names.refreshing import Due, Refreshed
 from sporeproof.names.spelling import spelling_of
 from sporeproof.report.summary import counted
-from sporeproof.run import Stopped, nothing_half_done, read_whole, schema_of, unread_files
+from sporeproof.run import (
+    Stopped,
+    checklist_of,
+    nothing_half_done,
+    read_whole,
+    recorded,
+    schema_of,
+    unread_files,
+)
 
 AGAIN = "Run `sporeproof names refresh` again: it goes on where this one ended."
+
+
+@dataclass(frozen=True, slots=True)
+class NamesChecked:
+    """Every name of a dataset with its outcome, and what the rules on names find."""
+
+    uses: list[Use]
+    checked: Checked
+
+    def lines(self) -> list[str]:
+        """Return the names as an aligned table: name, what it is here, outcome, accepted name, how it is known."""
+        rows = [("name", "here", "outcome", "accepted name", "known from", "asked on")]
+        for use in self.uses:
+            answer = use.outcome.answer
+            said = (answer.accepted_name, answer.obtained, answer.checked_on) if answer else ("", "", "")
+            rows.append((use.name.name, use.name.role, use.outcome.outcome, *said))
+        widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+        return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+
+
+# What a complete check cannot leave open: names that were never asked, or too long ago.
+COMPLETING = frozenset({"name.unasked", "name.answer-too-old"})
+# Rules on the record of answers itself: a name is judged by what can be read there.
+ON_ANSWERS = "dataset.answer"
+
+
+def names_check(root: Path, *, complete: bool = False, limit: Limit | None = None) -> NamesChecked:
+    """Return every name with its outcome; the age of answers is judged by a limit only.
+
+    With ``complete``, a name that was never asked, or too long ago, is an error.
+    """
+    form = schema_of(root)
+    dataset = read_whole(root, form)
+    rules = [rule for rule in all_rules().values() if rule.family == "name" or rule.code.startswith(ON_ANSWERS)]
+    checked = judge(dataset, dataset.readings, form, recorded(root), rules=dated(rules, limit) if limit else rules)
+    if complete:
+        checked.findings = [
+            replace(each, level=Level.ERROR) if each.code in COMPLETING else each for each in checked.findings
+        ]
+    checklist = checklist_of(dataset)
+    return NamesChecked(list(uses(checklist.entries, checklist, recorded(root)[0], form)), checked)
+
+
+@dataclass(frozen=True, slots=True)
+class NamesApplied:
+    """What was done, in words, and whether a rename that the answers call for waits for a person."""
+
+    lines: list[str]
+    refused: bool
+
+
+def names_apply(
+    root: Path, *, unconfirmed: bool = False, dry_run: bool = False, accept: Iterable[str] = (), since: str = ""
+) -> NamesApplied:
+    """Make the renames that the answers call for, or say what would be made; with ``accept``, what a person chose."""
+    try:
+        if dry_run:
+            nothing_half_done(root)
+        form = schema_of(root)
+        finished = [] if dry_run else journal.recover(root, form)
+        dataset = read_whole(root, form)
+        ended = dataset.companions["retired"]
+        chosen = Choices(read_choices(accept), read_since(since), ended.page.text)
+        answers, troubles = recorded(root)
+        if troubles:
+            raise Stopped(f"{troubles[0].at.file} cannot be read whole, so no name is changed. Run `sporeproof check`.")
+        planned = patch.plan(
+            dataset.readings, checklist_of(dataset), answers, form,
+            unconfirmed=unconfirmed, choices=chosen if chosen.accept else None,
+        )  # fmt: skip
+        if planned.merges and ended.page.troubles:
+            raise Stopped(f"{ended.page.file} cannot be read whole, so no id is ended: mend it first.")
+        if not dry_run:
+            journal.apply(planned, root, form)
+    except (journal.NotApplied, ChoiceRefused) as error:
+        raise Stopped(str(error)) from error
+    begun = [f"Finished what was begun: {file}" for file in finished]
+    return NamesApplied(begun + applied_lines(planned, dry_run=dry_run), refused=bool(planned.refused))
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,8 @@ from pathlib import Path
 
 import yaml
 
+from sporeproof.confusion.passing import let_through, passing
 from sporeproof.confusion.proved import proofs_of
-from sporeproof.confusion.specimens import let_through, passing
 from sporeproof.confusion.suspects import can_harm
 from sporeproof.form.load import Form, load_form
 from sporeproof.questions import opened

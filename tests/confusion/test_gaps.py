@@ -11,9 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sporeproof.confusion.appearance import Appearance
-from sporeproof.confusion.gaps import Likely, gaps, settles_most
+from sporeproof.confusion.gaps import gaps
+from sporeproof.confusion.likely import Likely
 from sporeproof.confusion.separation import required_of
 from sporeproof.confusion.suspects import suspects_of
+from sporeproof.confusion.wanting import settles_most
 from sporeproof.records.entry import Entry
 from sporeproof.tables.resolve import Checklist
 from tests.confusion.taxa import apart, look_of

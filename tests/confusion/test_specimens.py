@@ -11,19 +11,11 @@ import numpy as np
 import pytest
 
 from sporeproof.confusion.appearance import appearance_of
+from sporeproof.confusion.passing import let_through, level_of, passes, passing, rates
 from sporeproof.confusion.proof import Item, proof
 from sporeproof.confusion.proved import proofs_of
 from sporeproof.confusion.separation import separating
-from sporeproof.confusion.specimens import (
-    ABSENT,
-    MISREAD,
-    Specimens,
-    let_through,
-    level_of,
-    passes,
-    passing,
-    rates,
-)
+from sporeproof.confusion.specimens import ABSENT, MISREAD, Specimens
 from sporeproof.confusion.suspects import can_harm
 from tests.confusion import reference
 from tests.confusion.test_proof import CAP, DEADLY, EATEN, FRAIL, SPINED, TOUGH, changed, taxon

@@ -14,13 +14,13 @@ import shutil
 import signal
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from types import FrameType
 from typing import Any
 
 from sporeproof.form.load import load_form
 from sporeproof.names import journal
-from sporeproof.names.patch import Plan
 from sporeproof.text import files
 from tests.conftest import ROOT
 from tests.names.invented import plan_of
@@ -33,40 +33,48 @@ TIMES = 20
 
 
 def main(folder: Path, step: str, what: str = "") -> None:
-    """Count the moments of a whole run, then end other runs at some of them."""
+    """Carry a plan out, or finish it, in copies of what was begun."""
     plan = merge_of(folder / "begun", FORM) if what else plan_of(folder / "begun", FORM)
+
+    def act(root: Path) -> None:
+        if step == "apply":
+            journal.apply(plan, root, FORM)
+        else:
+            journal.recover(root, FORM)
+
+    ended(act, lambda name: Path(shutil.copytree(folder / "begun", folder / name)), WATCHED)
+
+
+def ended(act: Callable[[Path], object], ready: Callable[[str], Path], watched: set[str]) -> None:
+    """Count the moments of a whole run, then end other runs at some of them; print how many there are.
+
+    ``ready`` prepares what a run of a name acts on, ``watched`` are the files whose lines are moments.
+    """
     told, tell = os.pipe()
-    _run(_copied(folder, "whole"), step, plan, killer(None, tell))
+    assert _run(act, ready("whole"), killer(None, tell, watched)) == 0
     moments = int(os.read(told, 20))
     draw = random.Random(20)
     for number in range(TIMES):
         low, high = number * moments // TIMES, (number + 1) * moments // TIMES
-        status = _run(_copied(folder, str(number)), step, plan, killer(draw.randrange(low, high), tell))
+        status = _run(act, ready(str(number)), killer(draw.randrange(low, high), tell, watched))
         assert os.WIFSIGNALED(status)
         assert os.WTERMSIG(status) == signal.SIGKILL
     sys.stdout.write(str(moments))
 
 
-def _copied(folder: Path, name: str) -> Path:
-    return Path(shutil.copytree(folder / "begun", folder / name))
-
-
-def _run(root: Path, step: str, plan: Plan, watch: Any) -> int:
-    """Carry the plan out, or finish it, in a process of its own; return how that ended."""
+def _run(act: Callable[[Path], object], on: Path, watch: Any) -> int:
+    """Act in a process of its own; return how that ended."""
     child = os.fork()
     if not child:
         sys.settrace(watch)
-        if step == "apply":
-            journal.apply(plan, root, FORM)
-        else:
-            journal.recover(root, FORM)
+        act(on)
         sys.settrace(None)
         watch(None, "end", None)
         os._exit(0)
     return os.waitpid(child, 0)[1]
 
 
-def killer(moment: int | None, tell: int) -> Any:
+def killer(moment: int | None, tell: int, watched: set[str]) -> Any:
     """Return what ends this process before the line of that number, or tells in the end how many there were."""
     done = 0
 
@@ -75,7 +83,7 @@ def killer(moment: int | None, tell: int) -> Any:
         if frame is None:
             os.write(tell, str(done).encode())
             return None
-        if frame.f_code.co_filename not in WATCHED or frame.f_code.co_name in INSPECTION:
+        if frame.f_code.co_filename not in watched or frame.f_code.co_name in INSPECTION:
             return None
         if event == "line":
             if done == moment:

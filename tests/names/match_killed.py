@@ -7,13 +7,9 @@ that was not ended.
 
 from __future__ import annotations
 
-import os
-import random
-import signal
 import sys
 import tempfile
 from pathlib import Path
-from typing import Any
 
 # Loaded once; nothing is done with them before the processes part, so that each has threads of its own.
 import duckdb  # noqa: F401
@@ -21,41 +17,23 @@ import numpy as np  # noqa: F401
 import polars as pl  # noqa: F401
 
 from sporeproof import indexed
-from sporeproof.names import file_match
-from tests.names import killed
+from sporeproof.names import file_match, file_write
+from tests.names.killed import ended
 
-TIMES = 20
+WATCHED = {each.__file__ for each in (indexed, file_match, file_write, tempfile)}
 
 
 def main(folder: Path) -> None:
-    """Count the moments of a whole run, then end other runs at some of them."""
+    """Match over old answers."""
     file_match.ROWS = 2  # several portions, so that a run can end between them
-    killed.WATCHED = {each.__file__ for each in (indexed, file_match, tempfile)}
     tempfile.tempdir = str(folder / "scratch")  # what the system clears away by itself
-    told, tell = os.pipe()
-    assert _run(folder, "whole", killed.killer(None, tell)) == 0
-    moments = int(os.read(told, 20))
-    draw = random.Random(20)
-    for number in range(TIMES):
-        low, high = number * moments // TIMES, (number + 1) * moments // TIMES
-        status = _run(folder, str(number), killed.killer(draw.randrange(low, high), tell))
-        assert os.WIFSIGNALED(status)
-        assert os.WTERMSIG(status) == signal.SIGKILL
-    sys.stdout.write(str(moments))
 
+    def ready(name: str) -> Path:
+        (folder / name).mkdir()
+        (out := folder / name / "out.csv").write_bytes(b"old")
+        return out
 
-def _run(folder: Path, name: str, watch: Any) -> int:
-    """Match over old answers in a process of its own; return how that ended."""
-    (folder / name).mkdir()
-    (out := folder / name / "out.csv").write_bytes(b"old")
-    child = os.fork()
-    if not child:
-        sys.settrace(watch)
-        indexed.names_match(folder / "given.csv", out, folder / "index")
-        sys.settrace(None)
-        watch(None, "end", None)
-        os._exit(0)
-    return os.waitpid(child, 0)[1]
+    ended(lambda out: indexed.names_match(folder / "given.csv", out, folder / "index"), ready, WATCHED)
 
 
 if __name__ == "__main__":

@@ -8,15 +8,11 @@ were asked until its end is written to ``FOLDER/asked.json``. ``FOLDER/whole`` i
 from __future__ import annotations
 
 import json
-import os
-import random
 import shutil
-import signal
 import sys
 import tempfile
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
 
 import pygbif.species  # noqa: F401  # once, and not in each process
 import pytest
@@ -28,8 +24,8 @@ from sporeproof.names.answers import Answer
 from sporeproof.tables.resolve import stem_of
 from sporeproof.text import files
 from tests.conftest import ROOT
-from tests.names import killed
 from tests.names.invented import lay
+from tests.names.killed import ended
 from tests.names.service import Hands, Stub, accepted, lead, serving, synonym
 
 CHECKLIST = "00000000-0000-0000-0000-000000000001"
@@ -89,47 +85,23 @@ def refresh(root: Path) -> naming.NamesRefreshed:
 
 
 def main(folder: Path) -> None:
-    """Count the moments of a whole run, then end other runs at some of them."""
-    told, tell = os.pipe()
+    """Refresh copies of what was begun; note how many names each run asked before it ended."""
     asked = []
     with serving() as stub, pytest.MonkeyPatch.context() as patch:
         form = load_form(ROOT / "schema")
         patch.setattr(naming, "schema_of", lambda _: form)  # read once, and not in each run
         lead(patch, stub)
         knowing(stub)
-        _run(_copied(folder, "whole"), _killer(None, tell))
-        moments = int(os.read(told, 20))
-        draw = random.Random(6)
-        for number in range(TIMES):
-            stub.asked.clear()
-            low, high = number * moments // TIMES, (number + 1) * moments // TIMES
-            status = _run(_copied(folder, str(number)), _killer(draw.randrange(low, high), tell))
-            assert os.WIFSIGNALED(status)
-            assert os.WTERMSIG(status) == signal.SIGKILL
+
+        def ready(name: str) -> Path:
             asked.append(len(stub.names))
-    (folder / "asked.json").write_text(json.dumps(asked), "utf-8")
-    sys.stdout.write(str(moments))
+            stub.asked.clear()
+            return Path(shutil.copytree(folder / "begun", folder / name))
 
-
-def _copied(folder: Path, name: str) -> Path:
-    return Path(shutil.copytree(folder / "begun", folder / name))
-
-
-def _run(root: Path, watch: Any) -> int:
-    """Refresh in a process of its own; return how that ended."""
-    child = os.fork()
-    if not child:
-        sys.settrace(watch)
-        refresh(root)
-        sys.settrace(None)
-        watch(None, "end", None)
-        os._exit(0)
-    return os.waitpid(child, 0)[1]
-
-
-def _killer(moment: int | None, tell: int) -> Any:
-    killed.WATCHED = WATCHED
-    return killed.killer(moment, tell)
+        ended(refresh, ready, WATCHED)
+        asked.append(len(stub.names))
+    # The first count is from before the whole run, the second is its own.
+    (folder / "asked.json").write_text(json.dumps(asked[2:]), "utf-8")
 
 
 if __name__ == "__main__":

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
-
 import pytest
 from click.testing import CliRunner
 
@@ -12,24 +10,9 @@ from sporeproof.cli import main
 from tests.conftest import ROOT
 
 
-@pytest.fixture
-def disk(tmp_path):
-    place = tmp_path / "disk"
-    place.mkdir()
-    try:
-        done = subprocess.run(
-            ["mount", "-t", "tmpfs", "-o", "size=200k", "tmpfs", place], capture_output=True, check=False
-        )
-    except FileNotFoundError:
-        pytest.skip("this system has no mount")
-    if done.returncode:
-        pytest.skip(f"a small disk cannot be mounted here: {done.stderr.decode().strip()}")
-    yield place
-    subprocess.run(["umount", place], check=True)
-
-
 @pytest.mark.parametrize("suffix", [".csv", ".parquet"])
-def test_a_full_disk_leaves_what_stood_there(disk, tmp_path, suffix):
+def test_a_full_disk_leaves_what_stood_there(small_disk, tmp_path, suffix):
+    disk = small_disk(200 * 1024)
     rows = "".join(f"Fictum boreale,{number}\n" for number in range(40_000))
     (tmp_path / "rows.csv").write_text(f"scientificName,number\n{rows}")
     indexed.names_index(ROOT / "tests/fernhollow/checklist", tmp_path / "index")

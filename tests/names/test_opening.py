@@ -24,8 +24,8 @@ from hypothesis import strategies as st
 
 from sporeproof.names.download import archives, rows, unpacking
 from sporeproof.names.download.layout import SIMPLE_COLUMNS, cut
+from sporeproof.names.download.opening import ALL_KINDS, Sheet, Unopened, opened
 from sporeproof.names.download.rows import Tally
-from sporeproof.names.opening import ALL_KINDS, Sheet, Unopened, opened
 from tests.names import downloads
 from tests.names.downloads import DWC, FIELDS, TAXA, USAGES, dwca, laid, meta, packed, simple, simple_row, zipped
 
@@ -496,7 +496,7 @@ def test_a_small_disk_that_is_truly_full(tmp_path):
     room.mkdir()
     path = laid(tmp_path, packed(simple(20_000)))
     program = (
-        "import sys, os; from pathlib import Path; from sporeproof.names.opening import *\n"
+        "import sys, os; from pathlib import Path; from sporeproof.names.download.opening import *\n"
         f"try: opened(Path({str(path)!r}), Path({str(room)!r}))\n"
         f"except Unopened as error: print(error, os.listdir({str(room)!r}))"
     )

@@ -1,21 +1,18 @@
-"""Fruitbodies drawn by lot from the entries of taxa that can harm, and how many of them pass a list (engine.md, 5).
+"""Fruitbodies drawn by lot from the entries of taxa that can harm (engine.md, 5).
 
-A check of the lists that shares nothing with the comparison they were made by: each fruitbody has an age, shows what
-its entry says of that age, may be worn, and is read by somebody who takes a fifth of all states for a neighbour of it.
-Wherever the entry is silent anything is drawn, so that no rate is better than what is known.
+They try the lists of proof (:mod:`.passing`), and nothing is shared with the comparison by which those were made. Each
+has an age, shows what its entry says of that age, may be worn, and is read by somebody who takes a fifth of all states
+for a neighbour of it. Wherever the entry is silent anything is drawn, so that no rate is better than what is known.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from sporeproof.confusion.proof import Item, Proof
-from sporeproof.confusion.statistics import Figures
-from sporeproof.confusion.suspects import is_suspect
 from sporeproof.form.catalogue import Character, Implication, closure
 from sporeproof.form.load import Form
 from sporeproof.records.entry import UNSTAGED, Entry
@@ -94,7 +91,7 @@ class Specimens:
         if character.applies_if is None:
             return drawn
         above = self.form.characters[character.applies_if[0]]
-        control, inside = self.of(above), _table(above, character.applies_if[1])
+        control, inside = self.of(above), table_of(above, character.applies_if[1])
         there, supposed = inside[control.shown], inside[control.read]
         read = np.where(there, drawn.read, np.where(supposed, self._anything(character), ABSENT))
         return Drawn(np.where(there, drawn.shown, ABSENT), read)
@@ -229,138 +226,8 @@ def _picked(character: Character, states: Collection[str], chance: Numbers) -> C
     return np.array(sorted(_codes(character, states)), dtype=np.int64)[_nth(chance, len(states))]
 
 
-def _table(character: Character, states: Collection[str]) -> Flags:
+def table_of(character: Character, states: Collection[str]) -> Flags:
     """Return which places of the catalogue are meant; the last one, which absence leads to, never is."""
     import numpy as np
 
     return np.array([each in states for each in character.states] + [False])
-
-
-# Whether they pass.
-
-
-@dataclass(frozen=True, slots=True)
-class Passing:
-    """How many fruitbodies of a suspect pass the list of an edible entry, of so many drawn.
-
-    ``excluded`` says that the list claims to rule the suspect out.
-    """
-
-    entry: Entry
-    grade: str
-    level: str
-    suspect: Entry
-    excluded: bool
-    drawn: int
-    passed: int
-
-
-def passes(specimens: Specimens, items: Iterable[Item]) -> Flags:
-    """Return which fruitbodies pass every item of a list; what is not there cannot be read, and fails."""
-    import numpy as np
-
-    passed = np.ones(specimens.draws, dtype=np.bool_)
-    for each in items:
-        passed &= _accepts(each, specimens.of(each.character).read)
-    return passed
-
-
-def _accepts(item: Item, read: Codes | Numbers) -> Flags:
-    import numpy as np
-
-    if not item.character.is_measured:
-        accepted: Flags = _table(item.character, item.states)[read]
-        return accepted
-    low, high = item.range or (np.inf, -np.inf)
-    return np.isnan(read) | ((low <= read) & (read <= high))
-
-
-def passing(
-    proofs: Sequence[Proof], suspects: Iterable[Entry], form: Form, draws: int = 2000, seed: int = 1
-) -> list[Passing]:
-    """Return, for each list and each suspect of it, how many fruitbodies pass; by name, whatever the order given.
-
-    The list is the one of the level that the grade speaks of; where nothing is proven, the one for the field.
-    """
-    rows = [
-        _passing(each, specimens, form)
-        for specimens in (Specimens(suspect, form, draws, seed) for suspect in suspects)
-        for each in proofs
-        if specimens.entry is not each.entry and is_suspect(specimens.entry, each.entry, form)
-    ]
-    return sorted(rows, key=lambda row: (row.entry.name, row.entry.key, row.suspect.name, row.suspect.key))
-
-
-def _passing(proved: Proof, specimens: Specimens, form: Form) -> Passing:
-    level, suspect = level_of(proved.grade, form), specimens.entry
-    taken = next(each for each in proved.lists if each.level == level)
-    excluded = all(each.suspect is not suspect for each in taken.does_not_exclude)
-    passed = int(passes(specimens, taken.items).sum())
-    return Passing(proved.entry, proved.grade, level, suspect, excluded, specimens.draws, passed)
-
-
-def level_of(grade: str, form: Form) -> str:
-    """Return the level whose list a grade speaks of: the field for the two best ones, and where nothing is proven."""
-    levels, (_, *by_level, _) = list(form.vocabularies["levels"]), form.vocabularies["grades"]
-    return dict(zip(reversed(by_level), levels, strict=True)).get(grade, levels[0])
-
-
-def let_through(rows: Iterable[Passing], form: Form) -> list[Passing]:
-    """Return where a deadly fruitbody passes a list that must stop it: there must be none.
-
-    Such is each list that is proven in the field, and of any other one what it claims to rule out.
-    """
-    deadly = [row for row in rows if form.is_deadly(row.suspect.verdict)]
-    return [row for row in deadly if row.passed and (row.excluded or _in_the_field(row, form))]
-
-
-def _in_the_field(row: Passing, form: Form) -> bool:
-    return row.grade in list(form.vocabularies["grades"])[-2:]
-
-
-# So many fruitbodies a rate speaks of; rounded up, for it must not look smaller than it is.
-OF = 100_000
-
-
-def rates(rows: Sequence[Passing], form: Form) -> list[Figures]:
-    """Return how many fruitbodies pass: the deadly ones by list, all by grade and verdict, and by pair where any do.
-
-    The last table leaves out what is unproven, where more is said in the list of what is not excluded.
-    """
-    return [_of_deadly(rows, form), _by_grade(rows, form), _by_pair(rows, form)]
-
-
-def _of_deadly(rows: Sequence[Passing], form: Form) -> Figures:
-    found: dict[tuple[str, str], list[Passing]] = {}
-    for row in rows:
-        if _in_the_field(row, form) and form.is_deadly(row.suspect.verdict):
-            found.setdefault((row.entry.name, row.grade), []).append(row)
-    told = [(*key, *_sums(of)[:2]) for key, of in found.items()]
-    return Figures("Deadly fruitbodies drawn that pass a list for the field", ("list of", "grade", "drawn", "passed"),
-                   list(told))  # fmt: skip
-
-
-def _by_grade(rows: Sequence[Passing], form: Form) -> Figures:
-    verdicts = [each for each in form.vocabularies["verdicts"] if any(row.suspect.verdict == each for row in rows)]
-    told = [
-        (grade, level_of(grade, form), verdict, len(of), *_sums(of))
-        for grade in reversed(form.vocabularies["grades"])
-        for verdict in verdicts
-        if (of := [row for row in rows if (row.grade, row.suspect.verdict) == (grade, verdict)])
-    ]
-    head = ("grade", "list", "verdict", "pairs", "drawn", "passed", f"in {OF:,}")
-    return Figures("Fruitbodies drawn that pass a list, by its grade and their verdict", head, list(told))
-
-
-def _by_pair(rows: Sequence[Passing], form: Form) -> Figures:
-    graded = list(form.vocabularies["grades"])[1:]
-    found = [row for row in rows if row.passed and row.grade in graded]
-    found.sort(key=lambda row: (-row.passed / row.drawn, row.entry.name, row.suspect.name))
-    told = [(row.entry.name, row.grade, row.suspect.name, row.suspect.verdict, *_sums([row])) for row in found]
-    head = ("list of", "grade", "passed by", "verdict", "drawn", "passed", f"in {OF:,}")
-    return Figures("Whose fruitbodies pass a graded list", head, list(told))
-
-
-def _sums(rows: Iterable[Passing]) -> tuple[int, int, int]:
-    drawn, passed = map(sum, zip(*((row.drawn, row.passed) for row in rows), strict=True))
-    return drawn, passed, -(-passed * OF // drawn)

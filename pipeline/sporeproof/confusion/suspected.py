@@ -12,11 +12,11 @@ from functools import cached_property
 from itertools import islice
 
 from sporeproof.confusion.appearance import appearance_of
-from sporeproof.confusion.gaps import Wanting, settles_most
 from sporeproof.confusion.likeness import Likeness
 from sporeproof.confusion.screen import Bits, Counts, Screen, bits_of, positions_of
 from sporeproof.confusion.similarity import SETTING_TABLES, Aspect, Looks, aspects_of, ready
 from sporeproof.confusion.suspects import Suspects
+from sporeproof.confusion.wanting import Wanting, settles_most
 from sporeproof.form.load import Form
 from sporeproof.records.entry import Entry
 from sporeproof.tables.build import Facts, unsorted

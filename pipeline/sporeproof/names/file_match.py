@@ -7,12 +7,7 @@ by itself.
 
 from __future__ import annotations
 
-import errno
-import os
-import re
-import tempfile
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,14 +15,15 @@ from typing import TYPE_CHECKING, Any
 from sporeproof.form.cells import FORMULA
 from sporeproof.names.backbone.ask import QUIETLY
 from sporeproof.names.backbone.plain_match import ANSWERED, answered, settle
-from sporeproof.names.backbone.sql import literal, quoted
+from sporeproof.names.backbone.sql import literal, quoted, unmistakable
 from sporeproof.names.download.layout import cut
+from sporeproof.names.file_write import NotMatched, beside, is_text, meet_place, write
 from sporeproof.names.matching.asked import HIGHER, Given, asked_all
 from sporeproof.names.outcome import CURRENT, HIGHER_ONLY, RENAMED, RESPELLED
 
 if TYPE_CHECKING:
     from sporeproof.names.backbone.ask import Backbone
-    from sporeproof.names.opening import Sheet
+    from sporeproof.names.download.opening import Sheet
 
 # What a column of the file tells of a name, by its Darwin Core term; of several the first that is not empty.
 NAME, AUTHORSHIP, SPECIES = ("scientificName",), ("scientificNameAuthorship",), ("species",)
@@ -35,7 +31,6 @@ QUALIFIER = ("identificationQualifier",)
 RANK = ("taxonRank", "verbatimTaxonRank")
 GENUS, EPITHET, BELOW = ("genericName", "genus"), ("specificEpithet",), ("infraspecificEpithet",)
 ASKED = ("name", "authorship", "rank", *HIGHER)
-TO = {".csv": ",", ".tsv": "\t", ".parquet": ""}
 TYPES = ("VARCHAR",) * (len(ANSWERED) - 2) + ("INTEGER", "INTEGER")
 # Outcomes for which one taxon can be named; for the others it would be one of several, or not what was asked.
 OF_ONE_TAXON = (CURRENT, RENAMED, RESPELLED, HIGHER_ONLY)
@@ -43,16 +38,10 @@ OF_ONE_TAXON = (CURRENT, RENAMED, RESPELLED, HIGHER_ONLY)
 APOSTROPHE = r"'\1"
 # What is told of a name stands beside a row while it is matched, under names that no file has.
 ASIDE = "\x1f"
-# What this module calls files it has not finished; no other is ever taken away.
-UNDER_WAY = ".under-way-"
 # Names are answered, and rows written, in such portions.
 PORTION, ROWS = 50_000, 50_000
 
 Progress = Callable[[str, int, int], None]
-
-
-class NotMatched(Exception):
-    """The file was not matched; the message says why and what to do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +59,10 @@ def match_file(
 
     ``kingdom`` is asked for where the file tells none. Raises :class:`NotMatched`.
     """
-    _meet_place(to, sheet)
+    meet_place(to, sheet.path)
     telling = _telling(sheet, kingdom)
     connection = backbone.connection
-    with _beside(to) as aside:
+    with beside(to) as aside:
         progress("names", 0, 3)
         told = ", ".join(f"{expression} AS {quoted(each)}" for each, expression in telling.items())
         listed = ", ".join(map(quoted, ASKED))
@@ -89,13 +78,13 @@ def match_file(
             settle(backbone, "names", "plain_answers")
         connection.execute(f"CREATE VIEW answers AS SELECT * FROM long_answers{plain}")
         _match_rest(backbone, strict=strict, progress=progress)
-        _write(_joined(backbone, sheet, telling, progress, as_text=bool(TO[to.suffix.lower()])), aside, to)
+        write(_joined(backbone, sheet, telling, progress, as_text=is_text(to)), aside, to)
     return _counted(connection)
 
 
 def source_of(sheet: Sheet) -> str:
     """Return the SQL that reads a sheet with each column as text; what the file is called decides nothing."""
-    path = literal(_unmistakable(sheet.path))
+    path = literal(unmistakable(sheet.path))
     if sheet.kind == "parquet":
         return f"read_parquet({path}, hive_partitioning=false)"
     columns = ", ".join(f"{literal(each)}: 'VARCHAR'" for each in sheet.columns)
@@ -105,23 +94,6 @@ def source_of(sheet: Sheet) -> str:
         f"escape={quote}, auto_detect=false, allow_quoted_nulls=false, compression='none', hive_partitioning=false, "
         f"max_line_size=4194304, columns={{{columns}}})"
     )
-
-
-def _unmistakable(path: Path) -> str:
-    """Return a path in which the database sees no pattern for several files and no address."""
-    return "".join(f"[{sign}]" if sign in "*?[" else sign for sign in str(path.absolute()))
-
-
-def _meet_place(to: Path, sheet: Sheet) -> None:
-    """Raise where the answers cannot be written to the place that was named."""
-    if to.suffix.lower() not in TO:
-        raise NotMatched(f"{to}: write to a file that ends in {', '.join(TO)}; that says which format is meant.")
-    if not to.parent.is_dir():
-        raise NotMatched(f"{to}: there is no folder {to.parent}. Make it first, or name another place.")
-    if to.is_dir():
-        raise NotMatched(f"{to}: this is a folder. Name a file for the answers.")
-    if to.resolve() == sheet.path.resolve():
-        raise NotMatched(f"{to}: the names are read from it, so it stays as it is. Name another place for the answers.")
 
 
 def _telling(sheet: Sheet, kingdom: str) -> dict[str, str]:
@@ -258,89 +230,6 @@ def _side_by_side(rows: Any, answers: Any) -> Any:
     for name in answers.column_names:
         table = table.append_column(answers.field(name), answers.column(name))
     return table
-
-
-@contextmanager
-def _beside(to: Path) -> Iterator[Path]:
-    """Give a file to write in; it comes to its place when the block ends well, and goes when it does not."""
-    with _told_of(to):
-        _sweep(to)
-        handle, name = tempfile.mkstemp(prefix=f".{to.name}{UNDER_WAY}", dir=to.parent)
-    aside = Path(name)
-    # Held while this run lives, so that another one does not sweep it; where nothing can be held, nothing is swept.
-    if not (is_held := _is_held(handle)):
-        os.close(handle)
-    try:
-        yield aside
-        with _told_of(to):
-            aside.chmod(to.stat().st_mode if to.exists() else 0o644)
-            os.replace(aside, to)
-    finally:
-        aside.unlink(missing_ok=True)
-        if is_held:
-            os.close(handle)
-
-
-def _sweep(to: Path) -> None:
-    """Take away what runs that were ended left beside a file; what a living run holds stays."""
-    left = re.compile(re.escape(f".{to.name}{UNDER_WAY}") + "[a-z0-9_]{8}")
-    for each in to.parent.iterdir():
-        if left.fullmatch(each.name) and each.is_file() and not each.is_symlink():
-            with suppress(OSError), each.open("rb") as file:
-                if _is_held(file.fileno()):
-                    each.unlink()
-
-
-def _is_held(handle: int) -> bool:
-    """Hold an open file for this run alone, where the system can; it lets go however the run ends."""
-    try:
-        import fcntl
-
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except (ImportError, OSError):
-        return False
-    return True
-
-
-@contextmanager
-def _told_of(to: Path) -> Iterator[None]:
-    """Say of which file it is that it cannot be written, and whether its disk is full."""
-    try:
-        yield
-    except OSError as error:
-        said = error.strerror or str(error)
-        if error.errno in {errno.ENOSPC, errno.EDQUOT} or "no space left" in said.lower():
-            said = "its disk is full. What stood there stays; make room and run this again"
-        raise NotMatched(f"{to}: it cannot be written: {said}.") from error
-
-
-def _write(tables: Iterator[Any], aside: Path, to: Path) -> None:
-    """Write tables one after the other as the format that the place's name says."""
-    with _told_of(to), aside.open("wb") as file:
-        if delimiter := TO[to.suffix.lower()]:
-            _write_text(tables, file, delimiter)
-        else:
-            _write_parquet(tables, file)
-        file.flush()
-        os.fsync(file.fileno())
-
-
-def _write_text(tables: Iterator[Any], file: Any, delimiter: str) -> None:
-    import polars as pl
-
-    for number, table in enumerate(tables):
-        pl.DataFrame(table).write_csv(file, include_header=number == 0, separator=delimiter)
-
-
-def _write_parquet(tables: Iterator[Any], file: Any) -> None:
-    import pyarrow.parquet as pq  # type: ignore[import-untyped]
-
-    writer = None
-    for table in tables:
-        writer = writer or pq.ParquetWriter(file, table.schema, compression="zstd")
-        writer.write_table(table)
-    if writer:
-        writer.close()
 
 
 def _counted(connection: Any) -> Counted:

@@ -7,14 +7,10 @@ over which ``FOLDER/new.zip`` is indexed. ``FOLDER/whole`` is the one that was n
 
 from __future__ import annotations
 
-import os
-import random
 import shutil
-import signal
 import sys
 import tempfile
 from pathlib import Path
-from typing import Any
 
 # Loaded once; nothing is done with them before the processes part, so that each has threads of its own.
 import duckdb  # noqa: F401
@@ -25,39 +21,19 @@ from sporeproof import indexed
 from sporeproof.names.backbone import building, manifest
 from sporeproof.names.download import unpacking
 from sporeproof.text import files
-from tests.names import killed
+from tests.names.killed import ended
 
-TIMES = 20
 WATCHED = {each.__file__ for each in (indexed, building, manifest, unpacking, files, tempfile, shutil)}
 
 
 def main(folder: Path) -> None:
-    """Count the moments of a whole run, then end other runs at some of them."""
+    """Index over copies of what was begun."""
     building.PART = 4  # several tables, so that a run can end between them
-    killed.WATCHED = WATCHED
-    told, tell = os.pipe()
-    assert _run(folder, "whole", killed.killer(None, tell)) == 0
-    moments = int(os.read(told, 20))
-    draw = random.Random(20)
-    for number in range(TIMES):
-        low, high = number * moments // TIMES, (number + 1) * moments // TIMES
-        status = _run(folder, str(number), killed.killer(draw.randrange(low, high), tell))
-        assert os.WIFSIGNALED(status)
-        assert os.WTERMSIG(status) == signal.SIGKILL
-    sys.stdout.write(str(moments))
-
-
-def _run(folder: Path, name: str, watch: Any) -> int:
-    """Index over a copy in a process of its own; return how that ended."""
-    index = Path(shutil.copytree(folder / "begun", folder / name))
-    child = os.fork()
-    if not child:
-        sys.settrace(watch)
-        indexed.names_index(folder / "new.zip", index)
-        sys.settrace(None)
-        watch(None, "end", None)
-        os._exit(0)
-    return os.waitpid(child, 0)[1]
+    ended(
+        lambda index: indexed.names_index(folder / "new.zip", index),
+        lambda name: Path(shutil.copytree(folder / "begun", folder / name)),
+        WATCHED,
+    )
 
 
 if __name__ == "__main__":

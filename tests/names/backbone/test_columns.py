@@ -7,10 +7,10 @@ import pytest
 
 from sporeproof.names.backbone.ask import backbone
 from sporeproof.names.backbone.columns import STATUS, common, constants
+from sporeproof.names.download.opening import opened
 from sporeproof.names.matching.alike import letters
 from sporeproof.names.matching.normal_form import normal_form
 from sporeproof.names.matching.ranks import WRITTEN
-from sporeproof.names.opening import opened
 from tests.names.backbone.kinds import (
     BACKBONE,
     CHECKLIST,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gzip
 import shutil
-import subprocess
 
 import polars as pl
 import pytest
@@ -21,27 +20,15 @@ MEBIBYTE = 1 << 20
 
 
 @pytest.fixture
-def disk(tmp_path):
-    """Return a function that mounts a disk of so many bytes, with an index on it; skips where nobody may mount."""
-    place = tmp_path / "disk"
-    place.mkdir()
-    mounted = []
+def disk(small_disk, tmp_path):
+    """Return a function that gives an index on a disk of so many bytes."""
 
-    def mount(size):
-        words = ["mount", "-t", "tmpfs", "-o", f"size={size}", "tmpfs", place]
-        try:
-            done = subprocess.run(words, capture_output=True, text=True, check=False)
-        except FileNotFoundError:
-            pytest.skip("this system has no mount")
-        if done.returncode:
-            pytest.skip(f"a small disk cannot be mounted here: {done.stderr.strip()}")
-        mounted.append(place)
-        indexed.names_index(simple(CHECKLIST, tmp_path / "old.txt"), place / "index")
-        return place / "index"
+    def indexed_on(size):
+        index = small_disk(size) / "index"
+        indexed.names_index(simple(CHECKLIST, tmp_path / "old.txt"), index)
+        return index
 
-    yield mount
-    for each in mounted:
-        subprocess.run(["umount", each], check=True)
+    return indexed_on
 
 
 @pytest.fixture(scope="module")

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     import numpy as np
     import polars as pl
 
-    from sporeproof.names.opening import Sheet
+    from sporeproof.names.download.opening import Sheet
 
 Rows = Any  # an array of row numbers, -1 where there is none
 

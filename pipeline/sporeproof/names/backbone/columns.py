@@ -21,7 +21,7 @@ from sporeproof.names.matching.usage import (
 if TYPE_CHECKING:
     import polars as pl
 
-    from sporeproof.names.opening import Sheet
+    from sporeproof.names.download.opening import Sheet
 
 FLAT = ("kingdom", "phylum", "class", "order", "family", "genus")
 NAMES = ("key", "parent", "accepted", "canonical", "authorship", "rank", "status")

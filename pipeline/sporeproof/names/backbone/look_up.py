@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sporeproof.names.backbone.building import DEEPEST, FIRSTS, HIGHER, USAGES
-from sporeproof.names.backbone.sql import literal
+from sporeproof.names.backbone.sql import literal, unmistakable
 from sporeproof.names.matching.alike import edits, edits_allowed, letters
 from sporeproof.names.matching.flow import MOST_CANDIDATES, Wanted
 from sporeproof.names.matching.score import Candidate
@@ -67,7 +67,7 @@ class LookUp:
     def __init__(self, folder: Path, connection: DuckDBPyConnection) -> None:
         self.connection = connection
         # What the folder is called says nothing of its tables, and is no pattern.
-        place = "".join(f"[{sign}]" if sign in "*?[" else sign for sign in str(folder.absolute()))
+        place = unmistakable(folder)
         self.usages, self.higher, self.firsts = (
             f"read_parquet({literal(f'{place}/{each}.parquet')}, hive_partitioning=false)"
             for each in (f"{USAGES}-*", HIGHER, FIRSTS)
