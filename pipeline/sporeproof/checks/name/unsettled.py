@@ -4,8 +4,8 @@
 Under a name that can mean several taxa, somebody reads the entry of one and holds another.
 
 ## Mend
-Give the authorship, which tells names of one spelling apart. If it stays open, say so in a comment and excuse
-this.
+Give the authorship, which tells names of one spelling apart, or choose one of the names told with
+`sporeproof names apply --accept "OLD=NEW"`. If it stays open, say so in a comment and excuse this.
 
 ## Wrong
 ```yaml
@@ -38,6 +38,7 @@ from collections.abc import Iterator
 from sporeproof.checks.registry import rule
 from sporeproof.findings import Problem
 from sporeproof.form.load import Form
+from sporeproof.names.choices import offers
 from sporeproof.names.outcome import CURRENT, MERGED, RENAMED, RESPELLED, UNASKED, UNKNOWN, Use
 
 
@@ -51,12 +52,13 @@ def find(use: Use, form: Form) -> Iterator[Problem]:
         or (outcome == UNKNOWN and not use.is_current)
     ):
         return
-    told = {answer.accepted_name for answer in (use.outcome.answer, *use.outcome.opinions) if answer} - {""}
-    listed = f" Named are {', '.join(sorted(told))}." if told else ""
+    told = sorted({each.whole for each in offers(use, form)})
+    listed = f" Named are {', '.join(told)}." if told else ""
     yield Problem(
         at=use.at,
         message=f"{use.name.name}: {form.vocabularies['outcomes'][outcome].definition}{listed}",
-        mend="Give the authorship if it is missing, or another name; if it stays open, excuse this with the reason.",
+        mend="Give the authorship if it is missing, or choose with `sporeproof names apply --accept`; "
+        "if it stays open, excuse this with the reason.",
     )
 
 
