@@ -11,9 +11,11 @@ import polars as pl
 import pytest
 
 from sporeproof.form.load import load_form
-from sporeproof.release.formats.to_csv import to_csv
-from sporeproof.release.formats.to_parquet import to_parquet
+from sporeproof.release.content import Content
+from sporeproof.release.formats.to_csv import csv_of
+from sporeproof.release.formats.to_parquet import parquet_of
 from sporeproof.release.package import package
+from sporeproof.release.provenance import provenance
 from sporeproof.release.publish import publish
 from sporeproof.release.read import read_package
 from sporeproof.release.refusals import SENTENCES, TYPES, Refused, ReleaseError, sentence
@@ -107,7 +109,7 @@ def test_csv_is_utf8_with_lf_empty_for_unknown_and_plain_numbers():
         ("F9001", "b", "any", 30.0, 70.5, "mm", ""),
         ("F9001", "a", "any", 0.25, 1e6, "mm", 'said "so", once'),
     ]
-    text = to_csv(frame_of(rows, FORM.tables["measurements"]), FORM.tables["measurements"]).decode()
+    text = csv_of(frame_of(rows, FORM.tables["measurements"]), FORM.tables["measurements"]).decode()
     assert text == (
         "taxon_id,character_id,stage,low,high,unit,source_ids\n"
         'F9001,a,any,0.25,1000000,mm,"said ""so"", once"\n'
@@ -118,8 +120,8 @@ def test_csv_is_utf8_with_lf_empty_for_unknown_and_plain_numbers():
 def test_csv_and_parquet_do_not_depend_on_the_order_of_rows(first):
     for name, frame in read_package(first.folder).frames.items():
         schema, other = FORM.tables[name], frame[::-1]
-        assert to_csv(other, schema) == to_csv(frame, schema)
-        assert to_parquet(other, schema) == to_parquet(frame, schema)
+        assert csv_of(other, schema) == csv_of(frame, schema)
+        assert parquet_of(other, schema) == parquet_of(frame, schema)
 
 
 def test_the_checksums_name_every_other_file(first):
@@ -148,7 +150,8 @@ def test_the_descriptor_holds_nothing_of_this_house(first):
 
 def test_a_package_without_a_licence_text_has_no_licence_file():
     made = frames(edition(FORM), FORM)
-    assert "LICENSE" not in package(made, FORM, WORDS, "0.1.0", "news\n")
+    content = Content(made, FORM, WORDS, "0.1.0", provenance(made, FORM, WORDS, "0.1.0", "0.1.0"))
+    assert "LICENSE" not in package(content, {"news.md": b"news\n"})
 
 
 # Refusals

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from sporeproof.form.frames import CHECKS, DTYPES, dtypes_of
 from sporeproof.form.load import load_form
-from sporeproof.release.formats.to_csv import to_csv
+from sporeproof.release.formats.to_csv import csv_of
 from sporeproof.tables.faults import Fault, faults, frame_of, frames
 from tests.conftest import ROOT
 from tests.release.edition import edition
@@ -172,7 +172,7 @@ def test_no_text_reaches_a_spreadsheet_as_a_formula_or_with_unseen_signs(text):
     frame = frame_of([("F9001", "en", text, True)], schema)
     refused = [each for each in faults({"vernaculars": frame}, FORM) if each.column == "name"]
     if not refused:
-        ((_, _, cell, _),) = list(csv.reader(io.StringIO(to_csv(frame, schema).decode())))[1:]
+        ((_, _, cell, _),) = list(csv.reader(io.StringIO(csv_of(frame, schema).decode())))[1:]
         assert cell == text
         assert cell.isprintable() or "\u00a0" in cell or not set(cell) & set("\t\r\n\x00\u202e\u2028")
         first = cell.strip()[:1]

@@ -1,4 +1,4 @@
-"""The files of a data package (Frictionless Data Package v2) as bytes by path. There is no clock in them."""
+"""The files of a release as bytes by path: every format, in a Data Package (v2). There is no clock in it."""
 
 from __future__ import annotations
 
@@ -6,66 +6,54 @@ import hashlib
 import json
 from typing import Any
 
-import polars as pl
-
-from sporeproof.form.load import Form
+from sporeproof.release.content import Content, Files
 from sporeproof.release.contract import published
-from sporeproof.release.formats.to_csv import to_csv
-from sporeproof.release.formats.to_parquet import to_parquet
+from sporeproof.release.formats import to_csv, to_parquet
+from sporeproof.release.formats.registry import all_formats
 from sporeproof.release.readme import readme
-from sporeproof.tables.faults import Frames
-
-Files = dict[str, bytes]
 
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 DESCRIPTOR = "datapackage.json"
+PROVENANCE = "provenance.json"
 SUMS = "SHA256SUMS"
 NEWS = "news.md"
+README = "README.md"
 LICENCE = "LICENSE"
 # Programs that know the format `parquet` try to read such a resource as a table and stumble over it without
 # further libraries; this word lets them take it as a plain file.
 PLAIN_PARQUET = {"format": "parquet-file", "mediatype": "application/vnd.apache.parquet"}
 
 
-def package(
-    frames: Frames, form: Form, words: dict[str, Any], version: str, news: str, licence: str | None = None
-) -> Files:
-    """Return all files of the package; ``words`` is what ``dataset/package.yaml`` says."""
-    files: Files = {}
-    resources: list[dict[str, Any]] = []
-    for table, frame in frames.items():
-        files[f"csv/{table}.csv"] = to_csv(frame, form.tables[table])
-        files[f"parquet/{table}.parquet"] = to_parquet(frame, form.tables[table])
-    for table in frames:
-        path = f"csv/{table}.csv"
-        resources.append(_table(table, path, form.tables[table]) | _measured(files[path]))
-    for table in frames:
-        path = f"parquet/{table}.parquet"
-        resources.append({"name": f"{table}-parquet", "path": path} | PLAIN_PARQUET | _measured(files[path]))
-    files[DESCRIPTOR] = _json(_descriptor(words, version, resources))
-    files[NEWS] = news.encode()
-    files["README.md"] = readme(_heights(frames), form, words, version).encode()
+def package(content: Content, told: Files, licence: str | None = None) -> Files:
+    """Return all files of a release; ``told`` are those that tell of the changes, such as the news."""
+    written = {name: each.write(content) for name, each in all_formats().items()}
+    files: Files = {path: data for each in (told, *written.values()) for path, data in each.items()}
+    files[PROVENANCE] = _json(content.provenance)
+    files[README] = readme(content, written).encode()
     if licence is not None:
         files[LICENCE] = licence.encode()
+    files[DESCRIPTOR] = _json(descriptor(content, files))
     files[SUMS] = _sums(files)
     return dict(sorted(files.items()))
 
 
-def _heights(frames: dict[str, pl.DataFrame]) -> dict[str, int]:
-    return {table: frame.height for table, frame in frames.items()}
-
-
-def _descriptor(words: dict[str, Any], version: str, resources: list[dict[str, Any]]) -> dict[str, Any]:
+def descriptor(content: Content, files: Files) -> dict[str, Any]:
+    """Return the Data Package descriptor: each CSV file as a table with its schema, each Parquet file as a file."""
+    words, schemas = content.words, content.form.tables
     homepage = {"homepage": words["homepage"]} if words.get("homepage") else {}
+    tables = [_table(table, to_csv.path_of(table), schemas[table]) for table in content.frames]
+    beside = [
+        {"name": f"{table}-parquet", "path": to_parquet.path_of(table), **PLAIN_PARQUET} for table in content.frames
+    ]
     return {
         "$schema": PROFILE,
         "name": words["name"],
         "title": words["title"],
         "description": words["description"],
-        "version": version,
+        "version": content.version,
         "licenses": [words["licence"]],
         "contributors": words["contributors"],
-        "resources": resources,
+        "resources": [each | _measured(files[each["path"]]) for each in (*tables, *beside)],
         **homepage,
     }
 

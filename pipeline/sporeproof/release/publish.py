@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -11,9 +12,11 @@ from typing import Any
 from sporeproof.confusion.statistics import Figures
 from sporeproof.form.load import Form
 from sporeproof.release.changes import Change, Editions, changes
+from sporeproof.release.content import Content, Files
 from sporeproof.release.contract import contract_changes, published
 from sporeproof.release.news import first_entries, news, on_memory
-from sporeproof.release.package import DESCRIPTOR, NEWS, SUMS, Files, package
+from sporeproof.release.package import DESCRIPTOR, NEWS, PROVENANCE, SUMS, package
+from sporeproof.release.provenance import provenance, schema_hash
 from sporeproof.release.read import Package, read_package
 from sporeproof.release.refusals import Refused, ReleaseError, sentences
 from sporeproof.release.strictness import Kind
@@ -117,9 +120,19 @@ class Kept:
         """Return the news of a version."""
         return news(version, previous, told, self.made, self.form, self.figures)
 
-    def files(self, number: str, text: str) -> Files:
-        """Return the files of a version with its news."""
-        return package(self.made, self.form, self.words, number, text, self.licence)
+    def files(self, number: str, text: str, before: Package | None = None) -> Files:
+        """Return the files of a version with its news; ``before`` is the version that it follows."""
+        whence = provenance(self.made, self.form, self.words, number, _since(before, self.form) or number)
+        content = Content(self.made, self.form, self.words, number, whence)
+        return package(content, {NEWS: text.encode()}, self.licence)
+
+
+def _since(before: Package | None, form: Form) -> str:
+    """Return the version that brought today's table schemas; empty where it is the one that is being made."""
+    if before is None or PROVENANCE not in before.files:
+        return ""
+    schema = json.loads(before.files[PROVENANCE])["schema"]
+    return str(schema["since"]) if schema["sha256"] == schema_hash(form) else ""
 
 
 def _first(kept: Kept) -> tuple[Version, Files]:
@@ -138,9 +151,9 @@ def _next(before: Package, kept: Kept) -> tuple[Version, Files]:
     schemas = {name: published(schema) for name, schema in kept.form.tables.items()}
     told = changes(editions) + contract_changes(before.schemas, schemas)
     if not told:
-        files = kept.files(before.version, before.files[NEWS].decode())
+        files = kept.files(before.version, before.files[NEWS].decode(), before)
         if files[SUMS] == before.files[SUMS]:
             return Version(before.version), files
         told = [Change(Kind.WORDS, "package", "", "the same rows, in other words or other bytes")]
     version = next_version(before.version, told)
-    return version, kept.files(version.number, kept.news(version, before.version, told))
+    return version, kept.files(version.number, kept.news(version, before.version, told), before)

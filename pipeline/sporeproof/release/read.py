@@ -17,8 +17,9 @@ import polars as pl
 
 from sporeproof.findings import Trouble, plain
 from sporeproof.form.frames import DTYPES
+from sporeproof.release.content import Files
 from sporeproof.release.contract import Schemas
-from sporeproof.release.package import DESCRIPTOR, SUMS, Files
+from sporeproof.release.package import DESCRIPTOR, SUMS
 from sporeproof.release.refusals import ReleaseError
 from sporeproof.release.version import is_version
 from sporeproof.tables.faults import Frames, typed

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from sporeproof.form.load import Form
+from sporeproof.release.content import Content, Files
+from sporeproof.release.formats.registry import all_formats
 
 PAGE = """\
 # {title}
@@ -28,15 +27,22 @@ Version {version} of the data. {description}
 
 ## What is in it
 
-`datapackage.json` describes each table and each column (Frictionless Data Package v2). Every table is there
-twice with the same rows: `csv/` (UTF-8, LF, an empty field where nothing is known, a list in one cell joined
-with `|`) and `parquet/`. Rows are sorted by primary key.
+The same facts in every format; take the one that your program reads. Rows are sorted by primary key, an empty cell
+means that nothing is known, and a list in one cell is joined with `|`.
+
+| files | what they hold |
+| --- | --- |
+{formats}
+| `datapackage.json` | every table and every column described (Frictionless Data Package v2) |
+| `provenance.json` | what made this version, from what, how many entries are reviewed, and on what the verdicts rest |
+| `news.md` | what changed, whatever got milder or stricter first |
 
 | table | rows | what a row says |
 | --- | --- | --- |
 {tables}
 
-`SHA256SUMS` holds the checksum of every other file: `sha256sum --check SHA256SUMS`.
+`SHA256SUMS` holds the checksum of every other file: `sha256sum --check SHA256SUMS`. `sporeproof verify` also compares
+every format with the tables and runs the safety rules again.
 
 ## What the version promises
 
@@ -59,15 +65,24 @@ An id is never deleted and never used again: the table `retired` says where one 
 """
 
 
-def readme(rows: dict[str, int], form: Form, words: dict[str, Any], version: str) -> str:
-    """Return the text of the package's ``README.md``; ``rows`` counts the rows of each table."""
-    tables = [f"| `{name}` | {count} | {form.tables[name]['description']} |" for name, count in rows.items()]
+def readme(content: Content, written: dict[str, Files]) -> str:
+    """Return the text of the release's ``README.md``; ``written`` holds the files of each format."""
+    words, schemas = content.words, content.form.tables
+    tables = [
+        f"| `{name}` | {frame.height} | {schemas[name]['description']} |" for name, frame in content.frames.items()
+    ]
     return PAGE.format(
         title=words["title"],
-        version=version,
+        version=content.version,
         description=words["description"].strip(),
+        formats="\n".join(f"| {_place(files)} | {all_formats()[name].about} |" for name, files in written.items()),
         tables="\n".join(tables),
         licence=words["licence"]["title"],
         path=words["licence"]["path"],
         contributors="; ".join(each["title"] for each in words["contributors"]),
     )
+
+
+def _place(files: Files) -> str:
+    """Return where a format stands: its file, or the folder that all its files are in."""
+    return f"`{next(iter(files))}`" if len(files) == 1 else f"`{next(iter(files)).partition('/')[0]}/`"
