@@ -6,13 +6,12 @@ of its taxon, with all that it hangs on.
 
 from __future__ import annotations
 
-import json
 import unicodedata
 from typing import Any
 
 from sporeproof.findings import SAFETY_NOTE
 from sporeproof.release.content import Content, Files
-from sporeproof.release.nested import SCHEMA, catalogue, nested, retired, sources
+from sporeproof.release.nested import SCHEMA, catalogue, one_line, records, retired, sources
 from sporeproof.release.provenance import HISTORY
 
 INDEX = "index.json"
@@ -21,10 +20,10 @@ INDEX = "index.json"
 def carried(content: Content) -> Files:
     """Return the data files by path: ``index.json``, ``catalogue.json``, ``notices.json``, ``taxa/<id>.json``."""
     return {
-        INDEX: _compact(_index(content)),
-        "catalogue.json": _compact({"characters": catalogue(content), "sources": sources(content)}),
-        "notices.json": _compact(content.rows.get(HISTORY, [])),
-        **{f"taxa/{id}.json": _compact(record) for id, record in nested(content).items()},
+        INDEX: one_line(_index(content)),
+        "catalogue.json": one_line({"characters": catalogue(content), "sources": sources(content)}),
+        "notices.json": one_line(list(content.rows.get(HISTORY, ()))),
+        **{f"taxa/{id}.json": line for id, line in records(content).items()},
     }
 
 
@@ -71,7 +70,3 @@ def _names(content: Content) -> dict[str, list[list[str]]]:
             found.setdefault(spelled(row["was"]), set()).add((each, "retired"))
             found.setdefault(spelled(id), set()).add((each, "retired"))
     return {name: [list(each) for each in sorted(found[name])] for name in sorted(found)}
-
-
-def _compact(value: Any) -> bytes:
-    return (json.dumps(value, ensure_ascii=False, separators=(",", ":"), default=str) + "\n").encode()

@@ -6,8 +6,10 @@ review. A program that takes the block has the whole of it; none of its keys is 
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from datetime import date
+from functools import lru_cache
 from itertools import groupby
 from typing import Any
 
@@ -20,10 +22,22 @@ SCHEMA = 1
 LISTS = ("source_ids", "verdict_source_ids", "hints", "read_when", "acts", "accept")
 
 
-def nested(content: Content) -> dict[str, Record]:
-    """Return one record for each taxon, by id, in the order of the ids; what is not recorded is None or empty."""
+def nested(content: Content) -> Iterator[tuple[str, Record]]:
+    """Yield id and record of each taxon, in the order of the ids; what is not recorded is None or empty."""
     reverse = _reverse(content)
-    return {id: _record(content, id, reverse.get(id, [])) for id in content.taxa}
+    for id in content.taxa:
+        yield id, _record(content, id, reverse.get(id, []))
+
+
+@lru_cache(maxsize=1)
+def records(content: Content) -> dict[str, bytes]:
+    """Return the record of each taxon as one line of JSON, by id; several formats hold the same lines."""
+    return {id: one_line(record) for id, record in nested(content)}
+
+
+def one_line(value: Any) -> bytes:
+    """Return a value as JSON in UTF-8, without blanks, and a line's end."""
+    return (json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":")) + "\n").encode()
 
 
 def retired(content: Content) -> dict[str, Record]:
@@ -149,7 +163,7 @@ def _is_answered(content: Content, row: Row) -> bool:
 
 
 def _confusion(content: Content, row: Row, other: str) -> Record:
-    mine = content.distinctions_of.get((row["taxon_id"], row["with_taxon_id"]), [])
+    mine = content.distinctions(row["taxon_id"], row["with_taxon_id"])
     return {
         "with": _other(content, other),
         "told_from": row["taxon_id"],

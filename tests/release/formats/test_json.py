@@ -95,7 +95,7 @@ def test_a_listed_confusion_stays_where_the_other_side_answered_it(form):
     def change(e):
         e.entries["F9003"]["confusions"] = [{"with": "Fictum commune", "source": ["from-memory"]}]
 
-    found = nested(content_of(edition(form, change), form, WORDS))["F9001"]["edibility"]
+    found = dict(nested(content_of(edition(form, change), form, WORDS)))["F9001"]["edibility"]
     assert "F9003" in [each["with"]["id"] for each in found["confusions"]]
     assert "F9003" in [each["with"]["id"] for each in found["answered"]]
 

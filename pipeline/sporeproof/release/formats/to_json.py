@@ -9,7 +9,7 @@ from typing import Any
 from sporeproof.findings import SAFETY_NOTE
 from sporeproof.release.content import Content, Files
 from sporeproof.release.json_schema import taxa_schema, taxon_schema
-from sporeproof.release.nested import SCHEMA, catalogue, nested, retired, sources
+from sporeproof.release.nested import SCHEMA, catalogue, one_line, records, retired, sources
 
 ALL = "json/taxa.json"
 MOST_TOLD = 20
@@ -17,12 +17,12 @@ MOST_TOLD = 20
 
 def to_json(content: Content) -> Files:
     """Return the JSON files, by path; keys stand in the order of :mod:`sporeproof.release.nested`."""
-    taxa = nested(content)
+    taxa = records(content)
     return {
-        **{f"json/taxa/{id}.json": json_bytes(record) for id, record in taxa.items()},
+        **{f"json/taxa/{id}.json": line for id, line in taxa.items()},
         ALL: _together(content, taxa),
-        "json/taxon.schema.json": json_bytes(taxon_schema(content.form)),
-        "json/taxa.schema.json": json_bytes(taxa_schema()),
+        "json/taxon.schema.json": one_line(taxon_schema(content.form)),
+        "json/taxa.schema.json": one_line(taxa_schema()),
     }
 
 
@@ -37,12 +37,7 @@ def amiss(files: Files, content: Content) -> Iterator[str]:
             return
 
 
-def json_bytes(value: Any) -> bytes:
-    """Return a value as JSON in UTF-8, one key a line, so that two versions can be compared line by line."""
-    return (json.dumps(value, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
-
-
-def _together(content: Content, taxa: dict[str, Any]) -> bytes:
+def _together(content: Content, taxa: dict[str, bytes]) -> bytes:
     """Return all taxa in one text, a line each, after what is said of the version as a whole."""
     head = {
         "schema": SCHEMA,
@@ -53,8 +48,8 @@ def _together(content: Content, taxa: dict[str, Any]) -> bytes:
         "catalogue": catalogue(content),
         "sources": sources(content),
     }
-    lines = ",\n".join(json.dumps(each, ensure_ascii=False, separators=(",", ":")) for each in taxa.values())
-    return f'{json.dumps(head, ensure_ascii=False)[:-1]}, "taxa": [\n{lines}\n]}}\n'.encode()
+    lines = b",".join(taxa.values())
+    return b"".join((one_line(head).rstrip()[:-1], b',"taxa":[\n', lines, b"]}\n"))
 
 
 def _said(path: str, data: bytes | None, wanted: Any) -> str:
