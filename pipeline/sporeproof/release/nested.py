@@ -15,6 +15,7 @@ from typing import Any
 
 from sporeproof.findings import SAFETY_NOTE
 from sporeproof.release.content import Content, Row, listed
+from sporeproof.tables.build import DISMISSED
 
 Record = dict[str, Any]
 
@@ -108,7 +109,7 @@ def _edibility(content: Content, row: Row, reverse: list[Row]) -> Record:
     """Return the verdict with all that it hangs on. There is no yes or no in it: a missing one would read as no."""
     id = row["taxon_id"]
     own = content.of("confusions", id)
-    there = {each["with_taxon_id"] for each in own if not _is_answered(content, each)}
+    there = {each["with_taxon_id"] for each in own if each["listed"] != DISMISSED}
     return {
         "verdict": _term(content, "verdicts", row["verdict"]),
         "severity": row["severity"],
@@ -119,12 +120,12 @@ def _edibility(content: Content, row: Row, reverse: list[Row]) -> Record:
         "accept_only": list(_accepted(content, id)),
         "confusions": _ranked(
             [
-                *(_confusion(content, each, each["with_taxon_id"]) for each in own if not _is_answered(content, each)),
+                *(_confusion(content, each, each["with_taxon_id"]) for each in own if each["listed"] != DISMISSED),
                 *(_confusion(content, each, each["taxon_id"]) for each in reverse if each["taxon_id"] not in there),
             ],
             content,
         ),
-        "answered": [_answered(content, each) for each in own if _is_answered(content, each)],
+        "answered": [_answered(content, each) for each in own if each["listed"] == DISMISSED],
         "syndromes": [_syndrome(content, each["syndrome_id"]) for each in content.of("taxa_syndromes", id)],
         "opinions": [_without(each) for each in content.of("opinions", id)],
         "grade": _term(content, "grades", row["grade"]) if row["grade"] else None,
@@ -152,14 +153,9 @@ def _reverse(content: Content) -> dict[str, list[Row]]:
     """Return what others say that they can be taken for it, by taxon: whoever holds the one must know of the other."""
     found: dict[str, list[Row]] = {}
     for row in content.rows["confusions"]:
-        if not _is_answered(content, row):
+        if row["listed"] != DISMISSED:
             found.setdefault(row["with_taxon_id"], []).append(row)
     return found
-
-
-def _is_answered(content: Content, row: Row) -> bool:
-    """Tell whether a person answered the pair instead of listing it."""
-    return content.form.flagged("listings", row["listed"], "answered")
 
 
 def _confusion(content: Content, row: Row, other: str) -> Record:

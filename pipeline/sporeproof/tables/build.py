@@ -18,6 +18,8 @@ Row = tuple[Any, ...]
 Tables = dict[str, list[Row]]
 
 BETWEEN = "|"
+# How a pair is listed that a person answered instead of listing it.
+DISMISSED = "dismissed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +189,7 @@ def _confusions(facts: Facts) -> Iterator[Row]:
         listed: dict[str, Row] = {}
         for each in entry.dismissed:
             if other := facts.checklist.find(each["with"]).one:
-                listed[other.key] = ("dismissed", each.get("because"), None, joined(source_ids(each.get("source"))))
+                listed[other.key] = (DISMISSED, each.get("because"), None, joined(source_ids(each.get("source"))))
         for each in entry.confusions:
             if other := facts.checklist.find(each["with"]).one:
                 sources = joined(source_ids(each.get("source")) or default)
