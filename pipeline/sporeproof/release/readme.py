@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
 from sporeproof.release.content import Content, Files
 from sporeproof.release.formats.registry import all_formats
+from sporeproof.release.provenance import COUNTED
 
 PAGE = """\
 # {title}
@@ -44,6 +48,18 @@ means that nothing is known, and a list in one cell is joined with `|`.
 `SHA256SUMS` holds the checksum of every other file: `sha256sum --check SHA256SUMS`. `sporeproof verify` also compares
 every format with the tables and runs the safety rules again.
 
+## Whence it comes
+
+Written by {tool}; the table schemas are those of version {since}. Checksum of the content: `{content}`.
+
+| of {taxa} taxa | how many |
+| --- | --- |
+{counts}
+
+| names compared with | how the answer was obtained | names | asked |
+| --- | --- | --- | --- |
+{checklists}
+
 ## What the version promises
 
 The number is computed from what changed and never chosen. You can take any newer version of the same major
@@ -71,16 +87,38 @@ def readme(content: Content, written: dict[str, Files]) -> str:
     tables = [
         f"| `{name}` | {frame.height} | {schemas[name]['description']} |" for name, frame in content.frames.items()
     ]
+    whence = content.provenance
     return PAGE.format(
         title=words["title"],
         version=content.version,
         description=words["description"].strip(),
         formats="\n".join(f"| {_place(files)} | {all_formats()[name].about} |" for name, files in written.items()),
         tables="\n".join(tables),
+        tool=f"{whence['tool']['name']} {whence['tool']['version']}",
+        since=whence["schema"]["since"],
+        content=whence["content"]["sha256"],
+        taxa=whence["counts"]["taxa"],
+        counts="\n".join(_counts(content)),
+        checklists="\n".join(map(_checklist, whence["checklists"])),
         licence=words["licence"]["title"],
         path=words["licence"]["path"],
         contributors="; ".join(each["title"] for each in words["contributors"]),
     )
+
+
+def _counts(content: Content) -> Iterator[str]:
+    """Yield a row for each verdict, evidence and review state that some taxon has."""
+    for column, vocabulary in COUNTED.items():
+        for word, count in content.provenance["counts"][column].items():
+            term = content.form.vocabularies[vocabulary][word]
+            if count:
+                yield f"| {column.replace('_', ' ')}: {term.title} | {count} |"
+
+
+def _checklist(found: dict[str, Any]) -> str:
+    days = " to ".join(sorted({found["first"], found["last"]} - {""})) or "never"
+    who = found["checklist"] or "nobody: written down from general knowledge, not confirmed"
+    return f"| {who} | {found['obtained'] or 'not asked'} | {found['names']} | {days} |"
 
 
 def _place(files: Files) -> str:
