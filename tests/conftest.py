@@ -5,6 +5,7 @@ from __future__ import annotations
 import socket
 import subprocess
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -12,6 +13,9 @@ from sporeproof import run
 from sporeproof.form.load import Form, load_form
 from sporeproof.records.read import Dataset
 from sporeproof.tables.resolve import Checklist
+
+if TYPE_CHECKING:
+    from sporeproof.release.content import Content
 
 ROOT = Path(__file__).parents[1]
 
@@ -34,6 +38,20 @@ def dataset(form: Form) -> Dataset:
 @pytest.fixture(scope="session")
 def checklist(dataset: Dataset) -> Checklist:
     return Checklist(dataset.entries, dataset.companions["retired"].value)
+
+
+@pytest.fixture(scope="session")
+def real(dataset: Dataset, form: Form) -> Content:
+    """The content of a release of the real dataset, with all that the engine says of it."""
+    from sporeproof.confusion.proved import proofs_of
+    from sporeproof.confusion.suspected import Suspicion
+    from tests.release.conftest import content_of
+
+    checklist = run.checklist_of(dataset)
+    suspicion = Suspicion(checklist, form, dataset.threshold)
+    proofs = proofs_of(dataset.entries, checklist, form)
+    tables = run.build_filled(dataset, run.recorded(ROOT)[0], proofs, suspicion, form)
+    return content_of(tables, form, dataset.companions["package"].value)
 
 
 @pytest.fixture(autouse=True)
