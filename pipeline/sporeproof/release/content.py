@@ -41,12 +41,16 @@ class Rows(Sequence[Row]):
     def __getitem__(self, at: slice) -> list[Row]: ...
     def __getitem__(self, at: int | slice) -> Row | list[Row]:
         if isinstance(at, slice):
-            return self.at(range(self._height)[at])
+            return [self[place] for place in range(self._height)[at]]
         return {name: column[at] for name, column in zip(self.names, self._columns, strict=True)}
 
     def at(self, places: Iterable[int]) -> list[Row]:
         """Return the rows at some places, counted from 0."""
-        return [self[place] for place in places]
+        if not isinstance(places, range):
+            return [self[place] for place in places]
+        stretch = slice(places.start, places.stop)
+        cells = zip(*[column[stretch] for column in self._columns], strict=True)
+        return [dict(zip(self.names, each, strict=True)) for each in cells]
 
     def places(self, *names: str) -> dict[Key, Sequence[int]]:
         """Return where the rows with each combination of some columns stand; a stretch of them is a range."""
