@@ -33,7 +33,11 @@ class Rows(Sequence[Row]):
         return self._height
 
     def __iter__(self) -> Iterator[Row]:
-        return (dict(zip(self.names, cells, strict=True)) for cells in zip(*self._columns, strict=True))
+        return (dict(zip(self.names, cells, strict=True)) for cells in self.cells())
+
+    def cells(self) -> Iterator[tuple[Any, ...]]:
+        """Return the rows as plain tuples, in the order of ``names``."""
+        return zip(*self._columns, strict=True)
 
     @overload
     def __getitem__(self, at: int) -> Row: ...

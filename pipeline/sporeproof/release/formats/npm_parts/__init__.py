@@ -1,0 +1,1 @@
+"""The parts of the npm package in a release."""
