@@ -10,12 +10,12 @@ from sporeproof.release.content import Content, Files
 from sporeproof.release.contract import published
 from sporeproof.release.formats import to_csv, to_parquet
 from sporeproof.release.formats.registry import all_formats
+from sporeproof.release.manifest import SUMS, sums_of
 from sporeproof.release.readme import readme
 
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 DESCRIPTOR = "datapackage.json"
 PROVENANCE = "provenance.json"
-SUMS = "SHA256SUMS"
 NEWS = "news.md"
 README = "README.md"
 LICENCE = "LICENSE"
@@ -26,14 +26,15 @@ PLAIN_PARQUET = {"format": "parquet-file", "mediatype": "application/vnd.apache.
 
 def package(content: Content, told: Files, licence: str | None = None) -> Files:
     """Return all files of a release; ``told`` are those that tell of the changes, such as the news."""
-    written = {name: each.write(content) for name, each in all_formats().items()}
-    files: Files = {path: data for each in (told, *written.values()) for path, data in each.items()}
-    files[PROVENANCE] = _json(content.provenance)
-    files[README] = readme(content, written).encode()
+    files: Files = dict(told)
+    for each in all_formats().values():
+        files |= each.write(content)
+    files[PROVENANCE] = as_json(content.provenance)
+    files[README] = readme(content).encode()
     if licence is not None:
         files[LICENCE] = licence.encode()
-    files[DESCRIPTOR] = _json(descriptor(content, files))
-    files[SUMS] = _sums(files)
+    files[DESCRIPTOR] = as_json(descriptor(content, files))
+    files[SUMS] = sums_of(files)
     return dict(sorted(files.items()))
 
 
@@ -76,10 +77,6 @@ def _measured(data: bytes) -> dict[str, Any]:
     return {"bytes": len(data), "hash": f"sha256:{hashlib.sha256(data).hexdigest()}"}
 
 
-def _json(value: Any) -> bytes:
+def as_json(value: Any) -> bytes:
+    """Return a value as JSON for people to read: a key a line, in the order of the keys."""
     return (json.dumps(value, ensure_ascii=False, indent=2, sort_keys=True) + "\n").encode()
-
-
-def _sums(files: Files) -> bytes:
-    """Return the checksums in the form that ``sha256sum --check`` reads."""
-    return "".join(f"{hashlib.sha256(files[path]).hexdigest()}  {path}\n" for path in sorted(files)).encode()

@@ -14,8 +14,9 @@ from sporeproof.form.load import Form
 from sporeproof.release.changes import Change, Editions, changes
 from sporeproof.release.content import Content, Files
 from sporeproof.release.contract import contract_changes, published
+from sporeproof.release.manifest import SUMS
 from sporeproof.release.news import first_entries, news, on_memory
-from sporeproof.release.package import DESCRIPTOR, NEWS, PROVENANCE, SUMS, package
+from sporeproof.release.package import DESCRIPTOR, NEWS, PROVENANCE, package
 from sporeproof.release.provenance import provenance, schema_hash
 from sporeproof.release.read import Package, read_package
 from sporeproof.release.refusals import Refused, ReleaseError, sentences

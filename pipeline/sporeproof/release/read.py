@@ -19,7 +19,8 @@ from sporeproof.findings import Trouble, plain
 from sporeproof.form.frames import DTYPES
 from sporeproof.release.content import Files
 from sporeproof.release.contract import Schemas
-from sporeproof.release.package import DESCRIPTOR, SUMS
+from sporeproof.release.manifest import SUMS
+from sporeproof.release.package import DESCRIPTOR
 from sporeproof.release.refusals import ReleaseError
 from sporeproof.release.version import is_version
 from sporeproof.tables.faults import Frames, typed

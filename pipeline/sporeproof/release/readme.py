@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from sporeproof.release.content import Content, Files
+from sporeproof.release.content import Content
 from sporeproof.release.formats.registry import all_formats
 from sporeproof.release.provenance import COUNTED
 
@@ -81,8 +81,8 @@ An id is never deleted and never used again: the table `retired` says where one 
 """
 
 
-def readme(content: Content, written: dict[str, Files]) -> str:
-    """Return the text of the release's ``README.md``; ``written`` holds the files of each format."""
+def readme(content: Content) -> str:
+    """Return the text of the release's ``README.md``."""
     words, schemas = content.words, content.form.tables
     tables = [
         f"| `{name}` | {frame.height} | {schemas[name]['description']} |" for name, frame in content.frames.items()
@@ -92,7 +92,7 @@ def readme(content: Content, written: dict[str, Files]) -> str:
         title=words["title"],
         version=content.version,
         description=words["description"].strip(),
-        formats="\n".join(f"| {_place(files)} | {all_formats()[name].about} |" for name, files in written.items()),
+        formats="\n".join(f"| {_place(each.paths(content))} | {each.about} |" for each in all_formats().values()),
         tables="\n".join(tables),
         tool=f"{whence['tool']['name']} {whence['tool']['version']}",
         since=whence["schema"]["since"],
@@ -121,6 +121,6 @@ def _checklist(found: dict[str, Any]) -> str:
     return f"| {who} | {found['obtained'] or 'not asked'} | {found['names']} | {days} |"
 
 
-def _place(files: Files) -> str:
+def _place(paths: list[str]) -> str:
     """Return where a format stands: its file, or the folder that all its files are in."""
-    return f"`{next(iter(files))}`" if len(files) == 1 else f"`{next(iter(files)).partition('/')[0]}/`"
+    return f"`{paths[0]}`" if len(paths) == 1 else f"`{paths[0].partition('/')[0]}/`"

@@ -120,16 +120,16 @@ def test_successors_come_with_the_most_cautious_first(form):
     ("spoil", "words"),
     [
         (lambda f: f.pop("json/taxa/F9002.json"), "json/taxa/F9002.json is missing"),
-        (lambda f: f.update({"json/taxa/F9002.json": f["json/taxa/F9001.json"]}), "/id says 'F9001'"),
+        (lambda f: f.update({"json/taxa/F9002.json": f["json/taxa/F9001.json"]}), "says at /id `F9001`"),
         (
             lambda f: f.update({ALL: f[ALL].replace(b'"deadly","title":"Deadly"', b'"edible","title":"Edible"')}),
-            "/taxa/1/edibility/verdict/id says 'edible' where the tables say 'deadly'",
+            "says at /taxa/1/edibility/verdict/id `edible` where the tables say `deadly`",
         ),
         (
             lambda f: f.update({ALL: f[ALL].replace(b'"separators":null', b'"separators":false')}),
-            "separators says False where the tables say None",
+            "/separators `False` where the tables say",
         ),
-        (lambda f: f.update({ALL: f[ALL] + b"\n"}), "not written as a release writes them"),
+        (lambda f: f.update({ALL: f[ALL] + b"\n"}), "holds the same facts, written otherwise"),
         (lambda f: f.update({ALL: f[ALL][:-4]}), "cannot be read as JSON"),
         (lambda f: f.update({ALL: b"[" * 100_000}), "cannot be read as JSON"),
     ],

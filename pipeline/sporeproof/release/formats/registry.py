@@ -18,13 +18,14 @@ PREFIX = "to_"
 class Format:
     """A format: how its files are written, and what is amiss with those of a received release, in sentences.
 
-    ``about`` says what it is, for the page of a release.
+    ``about`` says what it is, for the page of a release; ``paths`` which files are its own.
     """
 
     name: str
     about: str
     write: Callable[[Content], Files]
     amiss: Callable[[Files, Content], Iterable[str]]
+    paths: Callable[[Content], list[str]]
 
 
 @cache
@@ -37,4 +38,4 @@ def all_formats() -> dict[str, Format]:
 def _format(name: str) -> Format:
     module = importlib.import_module(f"{room.__name__}.{name}")
     about = (module.__doc__ or "").partition("\n")[0]
-    return Format(name.removeprefix(PREFIX), about, getattr(module, name), module.amiss)
+    return Format(name.removeprefix(PREFIX), about, getattr(module, name), module.amiss, module.paths)

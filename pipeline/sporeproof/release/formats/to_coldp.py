@@ -21,5 +21,10 @@ def amiss(files: Files, content: Content) -> Iterator[str]:
     return archive.amiss(_archive(content), files)
 
 
+def paths(content: Content) -> list[str]:
+    """Return the paths of its files in a release."""
+    return [PATH]
+
+
 def _archive(content: Content) -> archive.Archive:
     return archive.Archive(PATH, texts(content), tables(content), other_yaml)

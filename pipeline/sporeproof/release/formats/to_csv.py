@@ -30,6 +30,11 @@ def amiss(files: Files, content: Content) -> Iterator[str]:
             yield f"{path}, line {_first_other(files[path], data)}: not written as a release writes its rows."
 
 
+def paths(content: Content) -> list[str]:
+    """Return the paths of its files in a release."""
+    return [path_of(table) for table in content.frames]
+
+
 def path_of(table: str) -> str:
     """Return the path of a table in a release."""
     return f"csv/{table}.csv"

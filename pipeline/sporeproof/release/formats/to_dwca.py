@@ -22,6 +22,11 @@ def amiss(files: Files, content: Content) -> Iterator[str]:
     return archive.amiss(_archive(content), files)
 
 
+def paths(content: Content) -> list[str]:
+    """Return the paths of its files in a release."""
+    return [PATH]
+
+
 def _archive(content: Content) -> archive.Archive:
     texts = {META: meta(), EML: eml(content)}
     return archive.Archive(PATH, texts, list(tables(content).values()), other_tree)

@@ -10,7 +10,7 @@ from sporeproof.release.carried import carried
 from sporeproof.release.content import Content, Files
 from sporeproof.release.formats.npm_parts import described, source
 from sporeproof.release.formats.npm_parts.tarball import packed, unpacked
-from sporeproof.release.formats.wheel_parts.held import other_json
+from sporeproof.release.parting import other_json
 
 FOLDER = "packages"
 INSIDE = "package"
@@ -30,6 +30,11 @@ def amiss(files: Files, content: Content) -> Iterator[str]:
     """Yield a sentence for each thing that a received tarball lacks, adds or says otherwise; twenty at most."""
     path = path_of(content)
     yield from islice(_amiss(path, files, content), MOST_TOLD)
+
+
+def paths(content: Content) -> list[str]:
+    """Return the paths of its files in a release."""
+    return [path_of(content)]
 
 
 def path_of(content: Content) -> str:

@@ -33,6 +33,11 @@ def amiss(files: Files, content: Content) -> Iterator[str]:
         yield from _other_rows(path, found, in_order(frame, content.form.tables[table]))
 
 
+def paths(content: Content) -> list[str]:
+    """Return the paths of its files in a release."""
+    return [path_of(table) for table in content.frames]
+
+
 def path_of(table: str) -> str:
     """Return the path of a table in a release."""
     return f"parquet/{table}.parquet"

@@ -25,6 +25,11 @@ STEPS, MOST_STEPS = 1_000_000, 10_000
 SCHEMA_OF = "SELECT type, name, tbl_name, sql FROM sqlite_schema ORDER BY type, name"
 
 
+def paths(content: Content) -> list[str]:
+    """Return the paths of its files in a release."""
+    return [path_of(content)]
+
+
 def path_of(content: Content) -> str:
     """Return the path of the database in a release."""
     return f"{content.words['name']}.sqlite"

@@ -7,10 +7,11 @@ from itertools import islice
 
 from sporeproof import __version__
 from sporeproof.release.content import Content, Files
-from sporeproof.release.formats.exchange.zipped import packed, unpacked
 from sporeproof.release.formats.wheel_parts import described, source
-from sporeproof.release.formats.wheel_parts.held import other_heads, other_json, untrue
+from sporeproof.release.formats.wheel_parts.held import other_heads, untrue
 from sporeproof.release.formats.wheel_parts.records import records
+from sporeproof.release.formats.zipped import packed, unpacked
+from sporeproof.release.parting import other_json
 
 FOLDER = "packages"
 RECORDS = f"{source.PACKAGE}/records"
@@ -34,6 +35,11 @@ def amiss(files: Files, content: Content) -> Iterator[str]:
         yield f"{path} is missing."
         return
     yield from (f"{path}: {each}." for each in islice(_amiss(files[path], content), MOST_TOLD))
+
+
+def paths(content: Content) -> list[str]:
+    """Return the paths of its files in a release."""
+    return [path_of(content)]
 
 
 def path_of(content: Content) -> str:

@@ -8,7 +8,7 @@ from itertools import islice
 
 from sporeproof.release.content import Files
 from sporeproof.release.formats.exchange.flat import Flat, csv_of, other_rows
-from sporeproof.release.formats.exchange.zipped import packed, unpacked
+from sporeproof.release.formats.zipped import packed, unpacked
 
 MOST_TOLD = 20
 

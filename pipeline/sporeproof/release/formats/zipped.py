@@ -49,7 +49,7 @@ def unpacked(data: bytes, wanted: Mapping[str, bytes]) -> tuple[dict[str, bytes]
     No other member is opened, nothing is written anywhere, and no more is unpacked than the wanted files need.
     """
     if len(data) > 2 * sum(map(len, wanted.values())) + SPARE:
-        return {}, [f"it has {len(data)} bytes, many more than its tables need, and was not opened"]
+        return {}, [f"it has {len(data)} bytes, many more than its files need, and was not opened"]
     try:
         archive = zipfile.ZipFile(io.BytesIO(data))
     except TORN as error:
@@ -97,7 +97,7 @@ def _read(archive: zipfile.ZipFile, member: zipfile.ZipInfo, most: int) -> bytes
             data = stream.read(most + 1)
     except TORN as error:
         return f"cannot be unpacked: {_said(error)}"
-    return data if len(data) <= most else "unpacks to much more than its table needs"
+    return data if len(data) <= most else "unpacks to much more than it needs to"
 
 
 def _said(error: Exception) -> str:
