@@ -63,7 +63,7 @@ def writes(files: dict[str, bytes], place: Path, moment: int, steps) -> None:
     sync = os.fsync
     os.fsync = lambda handle: (step(), sync(handle))[1]
     sys.addaudithook(step)
-    write(files, place)
+    write(files.items(), place)
     steps.value = taken
 
 
@@ -85,7 +85,7 @@ def test_a_kill_at_any_moment_leaves_the_old_or_the_new_release(two, tmp_path):
     assert steps > 3 * len(files), "every file is opened, synced and given its mode"
     for moment in random.Random(20261126).sample(range(1, steps + 1), MOMENTS):
         out = tmp_path / str(moment)
-        write(files_of(old), out / "old")
+        write(files_of(old).items(), out / "old")
         code, _ = run(files, out / "new", moment)
         assert code == -signal.SIGKILL
         assert is_true(out / "old")
@@ -96,13 +96,24 @@ def test_a_kill_at_any_moment_leaves_the_old_or_the_new_release(two, tmp_path):
         assert files_of(out / "new") == files
 
 
+@pytest.mark.filterwarnings("ignore:This process:DeprecationWarning", "ignore:Using fork:RuntimeWarning")
+def test_the_moments_reach_from_the_first_step_to_after_the_move(two, tmp_path):
+    """The test above can see both ends."""
+    _, files = two
+    _, steps = run(files, tmp_path / "count" / "new", 0)
+    run(files, tmp_path / "early" / "new", 1)
+    run(files, tmp_path / "late" / "new", steps)
+    assert not (tmp_path / "early").exists() or shown(tmp_path / "early") == []
+    assert shown(tmp_path / "late") == ["new"]
+
+
 def test_a_full_disk_is_one_sentence_and_leaves_what_was_there(two, small_disk):
     old, files = two
     pages = sum(-(-len(data) // 4096) for data in files.values())
     place = small_disk(f"{pages * 4096 * 3 // 2}")
-    write(files_of(old), place / "old")
+    write(files_of(old).items(), place / "old")
     with pytest.raises(ReleaseError, match="No space left on device") as caught:
-        write(files, place / "new")
+        write(files.items(), place / "new")
     assert "\n" not in str(caught.value)
     assert [each.name for each in place.iterdir()] == ["old"]
     assert is_true(place / "old")
@@ -111,10 +122,10 @@ def test_a_full_disk_is_one_sentence_and_leaves_what_was_there(two, small_disk):
 def test_a_target_that_is_read_only_is_one_sentence(two, small_disk):
     old, files = two
     place = small_disk("64M")
-    write(files_of(old), place / "old")
+    write(files_of(old).items(), place / "old")
     subprocess.run(["mount", "-o", "remount,ro", place], check=True)
     with pytest.raises(ReleaseError, match="Read-only file system"):
-        write(files, place / "new")
+        write(files.items(), place / "new")
     assert [each.name for each in place.iterdir()] == ["old"]
     assert is_true(place / "old")
 

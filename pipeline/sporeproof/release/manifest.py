@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from sporeproof.findings import plain
 from sporeproof.release.content import Files
@@ -15,10 +15,14 @@ SIGNATURE = "SHA256SUMS.sig"
 LINE = re.compile(r"([0-9a-f]{64})  (.+)")
 
 
-def sums_of(files: Files) -> bytes:
-    """Return the checksums of some files in the form that ``sha256sum --check`` reads."""
-    paths = sorted(files.keys() - {SUMS, SIGNATURE})
-    return "".join(f"{hashlib.sha256(files[path]).hexdigest()}  {path}\n" for path in paths).encode()
+def digest(data: bytes) -> str:
+    """Return the SHA-256 of some bytes in hexadecimal digits."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def sums_of(sums: Mapping[str, str]) -> bytes:
+    """Return the checksums of some files, by path, in the form that ``sha256sum --check`` reads."""
+    return "".join(f"{sums[path]}  {path}\n" for path in sorted(sums)).encode()
 
 
 def untrue(files: Files) -> Iterator[str]:
@@ -26,10 +30,9 @@ def untrue(files: Files) -> Iterator[str]:
     if SUMS not in files:
         yield f"{SUMS} is missing, so that nothing in the package can be trusted."
         return
-    wanted = sums_of(files)
-    if files[SUMS] == wanted:
+    true = {path: digest(files[path]) for path in files.keys() - {SUMS, SIGNATURE}}
+    if files[SUMS] == sums_of(true):
         return
-    true = {line[66:]: line[:64] for line in wanted.decode().splitlines()}
     named: dict[str, str] = {}
     for number, line in enumerate(files[SUMS].decode("utf-8", "replace").splitlines(), 1):
         found = LINE.fullmatch(line)

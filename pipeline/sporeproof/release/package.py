@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
+from collections.abc import Iterator
 from typing import Any
 
 from sporeproof.release.content import Content, Files
 from sporeproof.release.contract import published
 from sporeproof.release.formats import to_csv, to_parquet
 from sporeproof.release.formats.registry import all_formats
-from sporeproof.release.manifest import SUMS, sums_of
+from sporeproof.release.manifest import SUMS, digest, sums_of
 from sporeproof.release.readme import readme
 
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
@@ -24,22 +24,36 @@ LICENCE = "LICENSE"
 PLAIN_PARQUET = {"format": "parquet-file", "mediatype": "application/vnd.apache.parquet"}
 
 
-def package(content: Content, told: Files, licence: str | None = None) -> Files:
-    """Return all files of a release; ``told`` are those that tell of the changes, such as the news."""
-    files: Files = dict(told)
+def package(content: Content, told: Files, licence: str | None = None) -> Iterator[tuple[str, bytes]]:
+    """Yield path and bytes of each file of a release, a format at a time, so that no two need be held in memory.
+
+    ``told`` are the files that tell of the changes, such as the news. The checksums come last.
+    """
+    sizes: dict[str, int] = {}
+    sums: dict[str, str] = {}
+    for path, data in _but_described(content, told, licence):
+        sizes[path], sums[path] = len(data), digest(data)
+        yield path, data
+    described = as_json(descriptor(content, sizes, sums))
+    yield DESCRIPTOR, described
+    yield SUMS, sums_of({**sums, DESCRIPTOR: digest(described)})
+
+
+def _but_described(content: Content, told: Files, licence: str | None) -> Iterator[tuple[str, bytes]]:
+    yield from told.items()
     for each in all_formats().values():
-        files |= each.write(content)
-    files[PROVENANCE] = as_json(content.provenance)
-    files[README] = readme(content).encode()
+        yield from each.write(content).items()
+    yield PROVENANCE, as_json(content.provenance)
+    yield README, readme(content).encode()
     if licence is not None:
-        files[LICENCE] = licence.encode()
-    files[DESCRIPTOR] = as_json(descriptor(content, files))
-    files[SUMS] = sums_of(files)
-    return dict(sorted(files.items()))
+        yield LICENCE, licence.encode()
 
 
-def descriptor(content: Content, files: Files) -> dict[str, Any]:
-    """Return the Data Package descriptor: each CSV file as a table with its schema, each Parquet file as a file."""
+def descriptor(content: Content, sizes: dict[str, int], sums: dict[str, str]) -> dict[str, Any]:
+    """Return the Data Package descriptor: each CSV file as a table with its schema, each Parquet file as a file.
+
+    ``sizes`` and ``sums`` are the bytes and the SHA-256 of each file by path.
+    """
     words, schemas = content.words, content.form.tables
     homepage = {"homepage": words["homepage"]} if words.get("homepage") else {}
     tables = [_table(table, to_csv.path_of(table), schemas[table]) for table in content.frames]
@@ -54,7 +68,9 @@ def descriptor(content: Content, files: Files) -> dict[str, Any]:
         "version": content.version,
         "licenses": [words["licence"]],
         "contributors": words["contributors"],
-        "resources": [each | _measured(files[each["path"]]) for each in (*tables, *beside)],
+        "resources": [
+            each | {"bytes": sizes[each["path"]], "hash": f"sha256:{sums[each['path']]}"} for each in (*tables, *beside)
+        ],
         **homepage,
     }
 
@@ -71,10 +87,6 @@ def _table(table: str, path: str, schema: dict[str, Any]) -> dict[str, Any]:
         "encoding": "utf-8",
         "schema": published(schema),
     }
-
-
-def _measured(data: bytes) -> dict[str, Any]:
-    return {"bytes": len(data), "hash": f"sha256:{hashlib.sha256(data).hexdigest()}"}
 
 
 def as_json(value: Any) -> bytes:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections import deque
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -66,12 +67,13 @@ def publish(
     _refuse(unsaid(made, form))
     before = _before(previous, words["name"]) if previous else None
     kept = Kept(made, form, words, licence, figures)
-    version, files = _first(kept) if before is None else _next(before, kept)
-    folder = out / f"{words['name']}-{version.number}"
-    changed = write(files, folder)
+    ready = _first(kept) if before is None else _next(before, kept)
+    folder = out / f"{words['name']}-{ready.version.number}"
+    changed = write(ready.files(), folder)
     counts = {name: frame.height for name, frame in made.items()}
     remembered = sum(1 for _ in on_memory(made, form))
-    return Published(version.number, folder, changed, files[NEWS].decode(), counts, version.because, remembered)
+    version, told = ready.version, ready.told[NEWS].decode()
+    return Published(version.number, folder, changed, told, counts, version.because, remembered)
 
 
 def _refuse(reasons: Iterable[str]) -> None:
@@ -121,11 +123,30 @@ class Kept:
         """Return the news of a version."""
         return news(version, previous, told, self.made, self.form, self.figures)
 
-    def files(self, number: str, text: str, before: Package | None = None) -> Files:
-        """Return the files of a version with its news; ``before`` is the version that it follows."""
-        whence = provenance(self.made, self.form, self.words, number, _since(before, self.form) or number)
-        content = Content(self.made, self.form, self.words, number, whence)
-        return package(content, {NEWS: text.encode()}, self.licence)
+    def ready(self, version: Version, text: str, before: Package | None = None) -> Ready:
+        """Return a version with its news; ``before`` is the version that it follows."""
+        since = _since(before, self.form) or version.number
+        whence = provenance(self.made, self.form, self.words, version.number, since)
+        content = Content(self.made, self.form, self.words, version.number, whence)
+        return Ready(version, content, {NEWS: text.encode()}, self.licence)
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """A version that can be written; ``told`` are the files that tell of the changes."""
+
+    version: Version
+    content: Content
+    told: Files
+    licence: str | None
+
+    def files(self) -> Iterator[tuple[str, bytes]]:
+        """Yield path and bytes of each file, the checksums of all others last."""
+        return package(self.content, self.told, self.licence)
+
+    def sums(self) -> bytes:
+        """Return the checksums, made by writing every file to nowhere."""
+        return deque(self.files(), maxlen=1).pop()[1]
 
 
 def _since(before: Package | None, form: Form) -> str:
@@ -136,13 +157,13 @@ def _since(before: Package | None, form: Form) -> str:
     return str(schema["since"]) if schema["sha256"] == schema_hash(form) else ""
 
 
-def _first(kept: Kept) -> tuple[Version, Files]:
+def _first(kept: Kept) -> Ready:
     version = Version(FIRST)
-    return version, kept.files(version.number, kept.news(version, "", first_entries(kept.made)))
+    return kept.ready(version, kept.news(version, "", first_entries(kept.made)))
 
 
-def _next(before: Package, kept: Kept) -> tuple[Version, Files]:
-    """Return the next version and its files; the old ones where nothing at all is different."""
+def _next(before: Package, kept: Kept) -> Ready:
+    """Return the next version; the old one where nothing at all is different."""
     editions = Editions(before.frames, kept.made, kept.form)
     _refuse(
         f"{before.version} knows {editions.named(id)}; neither an entry nor dataset/retired.yaml does now. "
@@ -152,9 +173,9 @@ def _next(before: Package, kept: Kept) -> tuple[Version, Files]:
     schemas = {name: published(schema) for name, schema in kept.form.tables.items()}
     told = changes(editions) + contract_changes(before.schemas, schemas)
     if not told:
-        files = kept.files(before.version, before.files[NEWS].decode(), before)
-        if files[SUMS] == before.files[SUMS]:
-            return Version(before.version), files
+        same = kept.ready(Version(before.version), before.files[NEWS].decode(), before)
+        if same.sums() == before.files[SUMS]:
+            return same
         told = [Change(Kind.WORDS, "package", "", "the same rows, in other words or other bytes")]
     version = next_version(before.version, told)
-    return version, kept.files(version.number, kept.news(version, before.version, told), before)
+    return kept.ready(version, kept.news(version, before.version, told), before)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import stat
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from sporeproof.release.manifest import SIGNATURE
 from sporeproof.release.refusals import ReleaseError
 
 try:
@@ -22,10 +24,11 @@ READABLE = 0o644
 OPEN_FOLDER = 0o755
 
 
-def write(files: Mapping[str, bytes], folder: Path) -> bool:
-    """Write the files (by path) as a folder; return False where the same ones are there already.
+def write(files: Iterable[tuple[str, bytes]], folder: Path) -> bool:
+    """Write the files, path and bytes of each, as a folder; return False where the same ones are there already.
 
-    Raises :class:`ReleaseError` where the folder holds anything else, for a version is published once.
+    Raises :class:`ReleaseError` where the folder holds anything else, for a version is published once. What signs a
+    release may stand beside its files.
     """
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
@@ -35,20 +38,34 @@ def write(files: Mapping[str, bytes], folder: Path) -> bool:
             return False
         with _aside(folder) as aside:
             _fill(files, aside)
-            aside.rename(folder)
+            if not _moved(aside, folder):
+                _compare(((path, found.read_bytes()) for path, found in _files_of(aside) if found), folder)
+                return False
         _sync(folder.parent)
     except OSError as error:
         raise ReleaseError(f"{error.filename or folder}: {error.strerror}. Mend this, then release again.") from error
     return True
 
 
-def _compare(files: Mapping[str, bytes], folder: Path) -> None:
+def _moved(aside: Path, folder: Path) -> bool:
+    """Move what was built into its place; tell whether it was free, for another run may have been quicker."""
+    try:
+        aside.rename(folder)
+    except OSError as error:
+        if error.errno not in {errno.ENOTEMPTY, errno.EEXIST}:
+            raise
+        return False
+    return True
+
+
+def _compare(files: Iterable[tuple[str, bytes]], folder: Path) -> None:
     """Raise where the folder is not exactly these files."""
     if folder.is_symlink() or not folder.is_dir():
         raise ReleaseError(f"{folder} is there, but is no folder of its own. Move it away, then release again.")
     there = dict(_files_of(folder))
-    differing = sorted(path for path in files.keys() | there.keys() if not _same(files.get(path), there.get(path)))
-    if differing:
+    there.pop(SIGNATURE, None)
+    differing = sorted(path for path, data in files if not _same(data, there.pop(path, None)))
+    if differing := sorted([*differing, *there]):
         more = f" and {len(differing) - 1} more" if len(differing) > 1 else ""
         raise ReleaseError(
             f"{folder} is there already and differs in {differing[0]}{more}. A version is published once: "
@@ -56,8 +73,8 @@ def _compare(files: Mapping[str, bytes], folder: Path) -> None:
         )
 
 
-def _same(data: bytes | None, path: Path | None) -> bool:
-    return data is not None and path is not None and path.stat().st_size == len(data) and path.read_bytes() == data
+def _same(data: bytes, path: Path | None) -> bool:
+    return path is not None and path.stat().st_size == len(data) and path.read_bytes() == data
 
 
 def _files_of(folder: Path) -> Iterator[tuple[str, Path | None]]:
@@ -84,9 +101,9 @@ def _aside(folder: Path) -> Iterator[Path]:
             os.close(handle)
 
 
-def _fill(files: Mapping[str, bytes], aside: Path) -> None:
+def _fill(files: Iterable[tuple[str, bytes]], aside: Path) -> None:
     folders = {aside}
-    for path, data in files.items():
+    for path, data in files:
         place = aside / path
         place.parent.mkdir(parents=True, exist_ok=True)
         folders.add(place.parent)
