@@ -20,13 +20,17 @@ Find = Callable[..., Iterable[Problem]]
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A rule: its code, the levels it may use (the usual one first), what it looks at, and its text."""
+    """A rule: its code, the levels it may use (the usual one first), what it looks at, and its text.
+
+    ``released`` says that it can be run again on what a release holds.
+    """
 
     code: str
     levels: tuple[Level, ...]
     per: str
     find: Find
     text: str
+    released: bool = False
 
     @property
     def family(self) -> str:
@@ -57,12 +61,13 @@ class Rule:
         )
 
 
-def rule(code: str, *levels: str, per: str) -> Callable[[Find], Find]:
+def rule(code: str, *levels: str, per: str, released: bool = False) -> Callable[[Find], Find]:
     """Mark a function as the rule of its module; the code must be the module's path.
 
     ``per`` says what it is called with: file (reading, form), entry (entry, checklist, form), name (use, form),
     aged (use, limit, form), pair (pair, form), suspects (suspected, form), proof (proof, form),
-    excuse (excuse, form) or dataset (dataset, form).
+    excuse (excuse, form) or dataset (dataset, form). ``released`` marks a rule that can be run on entries rebuilt from
+    the tables of a release: all that it asks for stands there, so that it finds there what it finds in the dataset.
     """
 
     def mark(find: Find) -> Find:
@@ -71,7 +76,7 @@ def rule(code: str, *levels: str, per: str) -> Callable[[Find], Find]:
         if find.__module__ != expected:
             raise ValueError(f"{code} stands in {find.__module__}; it belongs in {expected}")
         text = importlib.import_module(find.__module__).__doc__ or ""
-        find.rule = Rule(code, tuple(map(Level, levels)), per, find, text)  # type: ignore[attr-defined]
+        find.rule = Rule(code, tuple(map(Level, levels)), per, find, text, released)  # type: ignore[attr-defined]
         return find
 
     return mark
@@ -87,6 +92,11 @@ def all_rules() -> dict[str, Rule]:
                 if isinstance(made := getattr(value, "rule", None), Rule):
                     found[made.code] = made
     return dict(sorted(found.items()))
+
+
+def released_rules() -> list[Rule]:
+    """Return the rules that can be run on what a release holds."""
+    return [each for each in all_rules().values() if each.released]
 
 
 def _below(package: Any, *, families: bool) -> list[Any]:

@@ -45,7 +45,8 @@ def _said(lacking: Iterable[Missing], form: Form) -> Iterator[str]:
     for each in lacking:
         why = "no entry"
         if each.harmless and each.entry:
-            why = f"recorded as {form.vocabularies['verdicts'][each.entry.verdict].title.lower()}"
+            term = form.vocabularies["verdicts"].get(each.entry.verdict)
+            why = f"recorded as {term.title.lower()}" if term else "its verdict is not known"
         elif each.unrecorded:
             why = ", ".join(f"{form.characters[id].title.lower()}, {stage}" for id, stage in each.unrecorded)
             why = f"not recorded: {why}"

@@ -51,7 +51,7 @@ from sporeproof.findings import Problem
 from sporeproof.form.load import Form
 
 
-@rule("safety.claim-does-not-separate", "error", per="pair")
+@rule("safety.claim-does-not-separate", "error", per="pair", released=True)
 def find(pair: Pair, form: Form) -> Iterator[Problem]:
     """Yield one problem for each claimed character in which all of the edible side can be met in the other too."""
     a, b = (pair.other, pair.entry) if pair.eaten is pair.other else (pair.entry, pair.other)

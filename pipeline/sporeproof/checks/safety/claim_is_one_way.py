@@ -52,7 +52,7 @@ from sporeproof.findings import Problem
 from sporeproof.form.load import Form
 
 
-@rule("safety.claim-is-one-way", "error", per="pair")
+@rule("safety.claim-is-one-way", "error", per="pair", released=True)
 def find(pair: Pair, form: Form) -> Iterator[Problem]:
     """Yield one problem for each claimed character in which only some of the edible side differ from the other."""
     a, b = (pair.other, pair.entry) if pair.eaten is pair.other else (pair.entry, pair.other)

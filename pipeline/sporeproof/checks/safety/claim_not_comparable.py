@@ -50,7 +50,7 @@ from sporeproof.findings import Problem
 from sporeproof.form.load import Form
 
 
-@rule("safety.claim-not-comparable", "warning", per="pair")
+@rule("safety.claim-not-comparable", "warning", per="pair", released=True)
 def find(pair: Pair, form: Form) -> Iterator[Problem]:
     """Yield one problem for each claimed character that is unknown of one side, or does not apply to it."""
     for index, id in enumerate(pair.confusion.get("told_apart_by") or []):

@@ -37,7 +37,7 @@ from sporeproof.records.entry import Entry
 from sporeproof.tables.resolve import Checklist
 
 
-@rule("safety.condition-missing", "error", per="entry")
+@rule("safety.condition-missing", "error", per="entry", released=True)
 def find(entry: Entry, checklist: Checklist, form: Form) -> Iterator[Problem]:
     """Yield one problem where the conditions of an edible verdict are not named."""
     if form.is_conditional(entry.verdict) and not conditions(entry, form):

@@ -36,7 +36,7 @@ from sporeproof.records.entry import Entry
 from sporeproof.tables.resolve import Checklist
 
 
-@rule("safety.condition-on-plain-edible", "error", per="entry")
+@rule("safety.condition-on-plain-edible", "error", per="entry", released=True)
 def find(entry: Entry, checklist: Checklist, form: Form) -> Iterator[Problem]:
     """Yield one problem for each condition of an entry whose verdict says that it has none."""
     if not form.is_edible(entry.verdict) or form.is_conditional(entry.verdict):

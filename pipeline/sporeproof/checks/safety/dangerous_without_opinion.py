@@ -40,7 +40,7 @@ from sporeproof.records.entry import Entry
 from sporeproof.tables.resolve import Checklist
 
 
-@rule("safety.dangerous-without-opinion", "error", per="entry")
+@rule("safety.dangerous-without-opinion", "error", per="entry", released=True)
 def find(entry: Entry, checklist: Checklist, form: Form) -> Iterator[Problem]:
     """Yield one problem where nobody is named for a deadly or poisonous verdict."""
     if not form.is_toxic(entry.verdict):

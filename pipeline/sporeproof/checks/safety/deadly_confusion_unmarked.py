@@ -48,7 +48,7 @@ from sporeproof.records.entry import Entry
 from sporeproof.tables.resolve import Checklist
 
 
-@rule("safety.deadly-confusion-unmarked", "error", per="entry")
+@rule("safety.deadly-confusion-unmarked", "error", per="entry", released=True)
 def find(entry: Entry, checklist: Checklist, form: Form) -> Iterator[Problem]:
     """Yield one problem for each deadly taxon that an edible one is taken for, by either's list, without saying so."""
     seen: set[tuple[str, str]] = set()

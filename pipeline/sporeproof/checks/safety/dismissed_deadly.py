@@ -55,7 +55,7 @@ if TYPE_CHECKING:
     from sporeproof.confusion.suspected import Suspected
 
 
-@rule("safety.dismissed-deadly", "error", per="suspects")
+@rule("safety.dismissed-deadly", "error", per="suspects", released=True)
 def find(suspected: Suspected, form: Form) -> Iterator[Problem]:
     """Yield one problem for each answer about a deadly taxon that nothing in the field tells apart."""
     fatal = suspected.bare & suspected.suspects.deadly

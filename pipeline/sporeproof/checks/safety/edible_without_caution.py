@@ -35,7 +35,7 @@ from sporeproof.records.entry import Entry
 from sporeproof.tables.resolve import Checklist
 
 
-@rule("safety.edible-without-caution", "error", per="entry")
+@rule("safety.edible-without-caution", "error", per="entry", released=True)
 def find(entry: Entry, checklist: Checklist, form: Form) -> Iterator[Problem]:
     """Yield one problem where an edible entry carries no caution."""
     if form.is_edible(entry.verdict) and not entry.cautions:

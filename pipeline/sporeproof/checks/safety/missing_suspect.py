@@ -60,7 +60,7 @@ from sporeproof.findings import Mark, Problem
 from sporeproof.form.load import Form
 
 
-@rule("safety.missing-suspect", "error", per="dataset")
+@rule("safety.missing-suspect", "error", per="dataset", released=True)
 def find(whole: Whole, form: Form) -> Iterator[Problem]:
     """Yield one problem for each taxon that some edible entry must be compared with and cannot be."""
     for each in whole.missing:

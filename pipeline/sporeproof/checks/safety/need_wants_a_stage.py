@@ -37,7 +37,7 @@ from sporeproof.records.entry import Entry
 from sporeproof.tables.resolve import Checklist
 
 
-@rule("safety.need-wants-a-stage", "error", per="entry")
+@rule("safety.need-wants-a-stage", "error", per="entry", released=True)
 def find(entry: Entry, checklist: Checklist, form: Form) -> Iterator[Problem]:
     """Yield one problem for each need that speaks of a stage other than those accepted."""
     for index, need in enumerate(entry.needs):

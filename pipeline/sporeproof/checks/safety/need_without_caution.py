@@ -42,7 +42,7 @@ from sporeproof.records.entry import Entry
 from sporeproof.tables.resolve import Checklist
 
 
-@rule("safety.need-without-caution", "error", per="entry")
+@rule("safety.need-without-caution", "error", per="entry", released=True)
 def find(entry: Entry, checklist: Checklist, form: Form) -> Iterator[Problem]:
     """Yield one problem for each need whose caution is missing."""
     for index, need in enumerate(entry.needs):

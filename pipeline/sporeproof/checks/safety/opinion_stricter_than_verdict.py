@@ -45,7 +45,7 @@ from sporeproof.records.entry import Entry
 from sporeproof.tables.resolve import Checklist
 
 
-@rule("safety.opinion-stricter-than-verdict", "error", per="entry")
+@rule("safety.opinion-stricter-than-verdict", "error", per="entry", released=True)
 def find(entry: Entry, checklist: Checklist, form: Form) -> Iterator[Problem]:
     """Yield one problem for each opinion that is more cautious than the verdict."""
     if entry.verdict not in form.vocabularies["verdicts"]:

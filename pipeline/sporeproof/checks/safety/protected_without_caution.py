@@ -51,7 +51,7 @@ from sporeproof.findings import Problem
 from sporeproof.form.load import Form
 
 
-@rule("safety.protected-without-caution", "error", per="dataset")
+@rule("safety.protected-without-caution", "error", per="dataset", released=True)
 def find(whole: Whole, form: Form) -> Iterator[Problem]:
     """Yield one problem for each entry that a protection leads to and that does not say so."""
     wanted = form.cautions_flagged("protected")

@@ -59,7 +59,7 @@ if TYPE_CHECKING:
     from sporeproof.confusion.suspected import Suspected
 
 
-@rule("safety.unlisted-confusion", "error", "warning", per="suspects")
+@rule("safety.unlisted-confusion", "error", "warning", per="suspects", released=True)
 def find(suspected: Suspected, form: Form) -> Iterator[Problem]:
     """Yield for an edible entry one problem for what is grave, one for what is thin, one for what only looks alike."""
     if not suspected.unanswered:
