@@ -30,7 +30,7 @@ from sporeproof.options import (
     tame,
     tell,
 )
-from sporeproof.release_commands import release
+from sporeproof.release_commands import notices, release, verify
 
 __all__ = ["FORMATS", "is_colourful", "main"]
 
@@ -183,5 +183,5 @@ def explain(code: str) -> None:
     say_safely(*run.explain(code))
 
 
-main.add_command(names)
-main.add_command(release)
+for command in (names, release, verify, notices):
+    main.add_command(command)

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from sporeproof.confusion.proof import Proof
     from sporeproof.confusion.statistics import Figures
     from sporeproof.confusion.suspected import Suspicion
+    from sporeproof.release.publish import Published
 
 # A wheel carries its copy inside the package; a checkout has it beside the pipeline.
 HERE = Path(__file__).parent
@@ -173,8 +174,13 @@ def number(root: Path) -> list[str]:
 
 
 @collector_paused()
-def release(root: Path, previous: Path | None, out: Path, progress: Progress = silent) -> Checked | list[str]:
-    """Publish the dataset below ``out``; return what was done, or the check that stands in the way."""
+def release(
+    root: Path, previous: Path | None, out: Path, progress: Progress = silent, *, key: Path | None = None
+) -> Checked | list[str]:
+    """Publish the dataset below ``out``; return what was done, or the check that stands in the way.
+
+    With a private ``key`` the checksums of the release are signed.
+    """
     form = schema_of(root)
     nothing_half_done(root)
     dataset = read_whole(root, form, progress)
@@ -187,7 +193,9 @@ def release(root: Path, previous: Path | None, out: Path, progress: Progress = s
     suspicion = Suspicion(checklist_of(dataset), form, dataset.threshold)
     tables = build_filled(dataset, answers[0], checked.proofs, suspicion, form)
     figures = _figures(checked.proofs, suspicion, form)
-    return _published(dataset, tables, figures, form, root, previous, out, checked)
+    done = _published(dataset, tables, figures, form, root, previous, out)
+    signed = [_signed(done.folder, key)] if key else []
+    return [*_release_told(checked, done), *signed]
 
 
 def _figures(proofs: list[Proof], suspicion: Suspicion, form: Form) -> list[Figures]:
@@ -227,16 +235,18 @@ def _published(
     root: Path,
     previous: Path | None,
     out: Path,
-    checked: Checked,
-) -> list[str]:
+) -> Published:
     from sporeproof.release.publish import publish
     from sporeproof.release.refusals import Refused, ReleaseError
 
     words = dataset.companions["package"].value
     try:
-        done = publish(tables, form, words, _licence(root), previous, out, figures)
+        return publish(tables, form, words, _licence(root), previous, out, figures)
     except (Refused, ReleaseError) as error:
         raise Stopped(str(error)) from error
+
+
+def _release_told(checked: Checked, done: Published) -> list[str]:
     state = "written" if done.changed else "unchanged"
     return [
         f"{', '.join(counted(checked.count(each), each) for each in (Level.WARNING, Level.NOTICE))}, no errors.",
@@ -245,6 +255,19 @@ def _published(
         *([f"Because of: {done.because}"] if done.because else []),
         f"{len(done.counts)} tables, {sum(done.counts.values())} rows.",
     ]
+
+
+def _signed(folder: Path, key: Path) -> str:
+    """Sign a release that stands in its place; one without a signature is a release all the same."""
+    from sporeproof.release.manifest import SIGNATURE, SUMS
+    from sporeproof.release.refusals import ReleaseError
+    from sporeproof.release.signature import sign
+
+    try:
+        files.replace(folder / SIGNATURE, sign((folder / SUMS).read_bytes(), key))
+    except ReleaseError as error:
+        raise Stopped(f"The release is written, and not signed. {error}") from error
+    return f"Signed: {folder / SIGNATURE}"
 
 
 def _licence(root: Path) -> str | None:
