@@ -20,7 +20,7 @@ from tests.conftest import ROOT
 SOURCE = ROOT / "pipeline" / "sporeproof"
 MODULES = sorted(SOURCE.rglob("*.py"))
 HEAVY = {"polars", "pandera", "duckdb", "scipy", "frictionless", "pygbif", "requests", "rapidfuzz", "pandas", "numpy",
-         "rich", "jsonschema"}  # fmt: skip
+         "rich", "jsonschema", "xlsxwriter", "sqlite3"}  # fmt: skip
 
 
 def test_layers_go_one_way():

@@ -1,12 +1,15 @@
 """The database, read by programs that are not ours.
 
 Sources: SQLite's own checks (``PRAGMA integrity_check``, ``PRAGMA foreign_key_check``; sqlite.org/pragma.html, from
-memory) through Python's sqlite3; pandas (PyPI, BSD) and polars (PyPI, MIT), which read a query into a data frame.
+memory) through Python's sqlite3 and its command line; pandas (PyPI, BSD) and polars (PyPI, MIT), which read a query
+into a data frame.
 """
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
+import subprocess
 from contextlib import closing
 
 import pandas as pd
@@ -17,9 +20,14 @@ from sporeproof.release.formats.to_sqlite import path_of, to_sqlite
 
 
 @pytest.fixture(scope="module")
-def base(real, tmp_path_factory):
+def path(real, tmp_path_factory):
     path = tmp_path_factory.mktemp("sqlite") / "checklist.sqlite"
     path.write_bytes(to_sqlite(real)[path_of(real)])
+    return path
+
+
+@pytest.fixture(scope="module")
+def base(path):
     with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as base:
         yield base
 
@@ -27,6 +35,14 @@ def base(real, tmp_path_factory):
 def test_sqlite_finds_it_sound(base):
     assert base.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
     assert base.execute("PRAGMA foreign_key_check").fetchall() == []
+
+
+@pytest.mark.skipif(not shutil.which("sqlite3"), reason="this system has no sqlite3 on the command line")
+def test_the_command_line_reads_it(path, real):
+    asked = "PRAGMA integrity_check; SELECT count(*), sum(is_edible) FROM taxa_whole; SELECT count(*) FROM distinctions"
+    done = subprocess.run(["sqlite3", "-readonly", path, asked], capture_output=True, text=True, check=True)
+    edible = sum(real.form.is_edible(row["verdict"]) for row in real.taxa.values())
+    assert done.stdout.split() == ["ok", f"{len(real.taxa)}|{edible}", str(len(real.rows["distinctions"]))]
 
 
 def test_sqlite_knows_every_foreign_key_of_the_schemas(base, form):

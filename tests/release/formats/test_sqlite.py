@@ -103,6 +103,20 @@ def test_only_reviewed_taxa_can_be_asked_for_with_all_their_confusions(form):
     assert rows == [("F9001", "cook-thoroughly|discard-stems", "Fictum letale (deadly)")]
 
 
+def test_no_row_names_an_edible_verdict_of_another_taxon(real, base):
+    """Its needs and cautions would not stand there."""
+    edible = [id for id in real.form.vocabularies["verdicts"] if real.form.is_edible(id)]
+    told = [row[0] for row in base.execute("SELECT confusions FROM taxa_whole WHERE confusions NOT NULL")]
+    assert any("(see its own row)" in each for each in told)
+    assert not [each for each in told for verdict in edible if f"({verdict})" in each]
+
+
+def test_the_same_content_gives_the_same_bytes_under_any_version_of_sqlite(small, files):
+    """The header keeps a count of changes and the version of the library (sqlite.org/fileformat.html; from memory)."""
+    assert to_sqlite(small) == files
+    assert files[PATH][92:100] == bytes(8)
+
+
 def test_the_database_says_whence_it_comes(real, base):
     said = dict(base.execute("SELECT key, value FROM about"))
     assert said["safety"] == SAFETY_NOTE

@@ -157,7 +157,7 @@ FROM confusions AS there WHERE listed <> {answered} AND NOT EXISTS (
   SELECT 1 FROM confusions AS here WHERE here.listed <> {answered}
   AND here.taxon_id = there.with_taxon_id AND here.with_taxon_id = there.taxon_id)"""
 
-# A verdict with all that it hangs on, in one row.
+# A verdict with all that it hangs on, in one row; of another taxon no verdict that somebody could eat by.
 WHOLE = """CREATE VIEW taxa_whole AS
 SELECT taxon_id, name, authorship, rank, family, verdict,
   verdict IN {edible} AS is_edible,
@@ -170,7 +170,8 @@ SELECT taxon_id, name, authorship, rank, family, verdict,
     SELECT character_id || '=' || low || '..' || high || ' ' || unit FROM accept_ranges
     WHERE accept_ranges.taxon_id = taxa.taxon_id ORDER BY part)) AS accept_only,
   (SELECT group_concat(part, '|') FROM (
-    SELECT other.name || ' (' || other.verdict || ')' AS part FROM pairs
+    SELECT other.name || CASE WHEN other.verdict IN {edible} THEN ' (see its own row)'
+      ELSE ' (' || other.verdict || ')' END AS part FROM pairs
     JOIN taxa AS other ON other.taxon_id = pairs.with_taxon_id
     WHERE pairs.taxon_id = taxa.taxon_id ORDER BY part)) AS confusions,
   severity, grade, grade_reason, evidence, review_state, reviewed_on,
