@@ -40,8 +40,8 @@ def release(root: Path | None, previous: Path | None, output: Path | None, key: 
 def verify(package: Path, signers: Path | None, identity: str, format_: str, root: Path | None) -> None:
     """Judge a release that you received, a folder or an archive, before you rely on it.
 
-    Checksums, schemas, keys, the same facts in every format; then the safety rules and the proofs again, from its tables.
-    With --dataset it is held against the schema of that checklist, by default against Sporeproof's own.
+    Checksums, schemas, keys, the same facts in every format; then the safety rules and the proofs again, from its
+    tables. With --dataset it is held against the schema of that checklist, by default against Sporeproof's own.
     """
     from sporeproof import verifying
 

@@ -262,9 +262,10 @@ def _signed(folder: Path, key: Path) -> str:
     from sporeproof.release.manifest import SIGNATURE, SUMS
     from sporeproof.release.refusals import ReleaseError
     from sporeproof.release.signature import sign
+    from sporeproof.release.write import add_signature
 
     try:
-        files.replace(folder / SIGNATURE, sign((folder / SUMS).read_bytes(), key))
+        add_signature(sign((folder / SUMS).read_bytes(), key), folder)
     except ReleaseError as error:
         raise Stopped(f"The release is written, and not signed. {error}") from error
     return f"Signed: {folder / SIGNATURE}"

@@ -15,7 +15,7 @@ from tests.release.edition import WORDS, edition
 def content_of(tables: Tables, form: Form, words: dict, version: str = "0.1.0") -> Content:
     """Return the content of a first version."""
     made = frames(tables, form)
-    return Content(made, form, words, version, provenance(made, form, words, version, version))
+    return Content(made, form, words, version, provenance(made, form, words, version, version, version))
 
 
 @pytest.fixture(scope="session")

@@ -150,7 +150,7 @@ def test_the_descriptor_holds_nothing_of_this_house(first):
 
 def test_a_package_without_a_licence_text_has_no_licence_file():
     made = frames(edition(FORM), FORM)
-    content = Content(made, FORM, WORDS, "0.1.0", provenance(made, FORM, WORDS, "0.1.0", "0.1.0"))
+    content = Content(made, FORM, WORDS, "0.1.0", provenance(made, FORM, WORDS, "0.1.0", "0.1.0", "0.1.0"))
     assert "LICENSE" not in dict(package(content, {"news.md": b"news\n"}))
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from sporeproof.release import write as room
 from sporeproof.release.refusals import ReleaseError
-from sporeproof.release.write import write
+from sporeproof.release.write import add_signature, write
 from tests.release.edition import edition
 
 
@@ -50,6 +50,33 @@ def test_the_same_files_are_left_and_others_refused(tmp_path):
         with pytest.raises(ReleaseError, match="differs in"):
             write(other.items(), place)
     assert (place / "a").read_bytes() == b"1"
+
+
+def test_a_signature_is_added_or_replaced_and_nothing_else(tmp_path):
+    place = tmp_path / "data-0.1.0"
+    files = {"a": b"1", "SHA256SUMS": b"2"}
+    assert write(files.items(), place)
+    assert add_signature(b"one", place)
+    assert not add_signature(b"one", place)
+    assert add_signature(b"two", place)
+    assert (place / "SHA256SUMS.sig").read_bytes() == b"two"
+    assert entries(place) == ["SHA256SUMS", "SHA256SUMS.sig", "a"]
+    assert not write(files.items(), place), "a signed release is the same release"
+
+
+def test_a_signature_does_not_go_through_a_link(tmp_path):
+    place = tmp_path / "data-0.1.0"
+    write({"a": b"1"}.items(), place)
+    (tmp_path / "other").write_bytes(b"mine")
+    (place / "SHA256SUMS.sig").symlink_to(tmp_path / "other")
+    assert add_signature(b"one", place)
+    assert (tmp_path / "other").read_bytes() == b"mine"
+    assert not (place / "SHA256SUMS.sig").is_symlink()
+
+
+def test_a_release_that_is_not_there_cannot_be_signed(tmp_path):
+    with pytest.raises(ReleaseError, match="sign again"):
+        add_signature(b"one", tmp_path / "nowhere")
 
 
 @pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere")

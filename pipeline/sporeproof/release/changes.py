@@ -1,33 +1,47 @@
-"""What changed between two editions of the data, each change with what it means and one line of words."""
+"""What changed between two editions of the data, each change with what it means and a sentence for people."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass
 from typing import Any
 
 import polars as pl
 
-from sporeproof.form.load import Form
 from sporeproof.release.differences import Difference, Row, differences
+from sporeproof.release.editions import RETIRED, TAXA, Editions
 from sporeproof.release.strictness import QUIET, WEIGHTS, Kind, of_row, of_value
-from sporeproof.tables.build import BETWEEN
-from sporeproof.tables.faults import Frames, shown
-
-TAXA = "taxa"
-RETIRED = "retired"
-NOTHING = "nothing"
+from sporeproof.release.worded import row_in_words, value_in_words
+from sporeproof.tables.build import BETWEEN, joined
+from sporeproof.tables.faults import shown
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One change: what it means, where, whom it is about (id and name, or nobody), and a line of words."""
+    """One change: what it means, whom it is about, where it stands, and a sentence of words.
+
+    ``taxon_id`` is empty where it is about no taxon, ``column`` where a whole row came or went; ``key`` holds the cells
+    of the row's key, ``source_ids`` and ``reason`` what the data gives for it.
+    """
 
     kind: Kind
     table: str
-    subject: str
     text: str
+    taxon_id: str = ""
+    name: str = ""
+    with_taxon_id: str = ""
+    with_name: str = ""
+    column: str = ""
+    key: tuple[str, ...] = ()
+    old: str = ""
+    new: str = ""
+    source_ids: str = ""
+    reason: str = ""
+
+    @property
+    def subject(self) -> str:
+        """Id and name of whom it is about; empty for nobody."""
+        return f"{self.taxon_id} {self.name}".strip()
 
     @property
     def line(self) -> str:
@@ -40,71 +54,12 @@ class Change:
         return WEIGHTS[self.kind]
 
 
-@dataclass
-class Editions:
-    """The tables of two editions, and what both know of their taxa. ``schemas`` are those of the new one."""
-
-    old: Frames
-    new: Frames
-    form: Form
-    schemas: dict[str, dict[str, Any]] = field(init=False)
-
-    def __post_init__(self) -> None:
-        self.schemas = self.form.tables
-
-    @cached_property
-    def id(self) -> str:
-        """The column that holds the id of a taxon."""
-        return str(self.schemas[TAXA]["primaryKey"][0])
-
-    @cached_property
-    def before(self) -> dict[str, Row]:
-        """The old entries by id."""
-        return self._by_id(self.old, TAXA)
-
-    @cached_property
-    def after(self) -> dict[str, Row]:
-        """The new entries by id."""
-        return self._by_id(self.new, TAXA)
-
-    @cached_property
-    def retired(self) -> dict[str, Row]:
-        """The ids that have ended, as the new edition knows them."""
-        return self._by_id(self.new, RETIRED)
-
-    def _by_id(self, frames: Frames, table: str) -> dict[str, Row]:
-        rows = frames[table].iter_rows(named=True) if table in frames else []
-        return {row[self.id]: row for row in rows if self.id in row}
-
-    def successors(self, id: str) -> list[str]:
-        """Return the ids that stand in the place of one that has ended."""
-        row = self.retired.get(id, {})
-        return [each for key in ("replaced_by", "consider") for each in (row.get(key) or "").split(BETWEEN) if each]
-
-    def named(self, id: str) -> str:
-        """Return an id with the name that it has, or had."""
-        name = (self.after.get(id) or self.before.get(id) or {}).get("name") or self.retired.get(id, {}).get("was")
-        return f"{id} {name}" if name else id
-
-    def gone(self) -> list[str]:
-        """Return the ids that the old edition knows, as entries or as retired, and the new one does not."""
-        known = [*self.before, *self._by_id(self.old, RETIRED)]
-        return [id for id in known if id not in self.after and id not in self.retired]
-
-    def taxa_of(self, table: str) -> list[str]:
-        """Return the fields of a table that hold ids of taxa, those of its key first."""
-        schema = self.schemas[table]
-        links = [each for each in schema.get("foreignKeys", []) if each["reference"]["resource"] == TAXA]
-        fields = {name for each in links for name in each["fields"]} | {self.id}
-        columns = [each["name"] for each in schema["fields"]]
-        return sorted(fields & set(columns), key=lambda name: (name not in schema["primaryKey"], columns.index(name)))
-
-
 def changes(editions: Editions) -> list[Change]:
     """Return every change of the rows, the gravest first, then by whom it is about."""
     found: list[Change] = []
-    for table in editions.schemas:
-        if table in editions.old:
+    for table, schema in editions.schemas.items():
+        # Notices tell of changes; they are none.
+        if table in editions.old and not schema["change"].get("history"):
             found += _of_table(editions, table)
     kinds = list(Kind)
     return sorted(set(found), key=lambda each: (each.weight, kinds.index(each.kind), each.line))
@@ -112,8 +67,7 @@ def changes(editions: Editions) -> list[Change]:
 
 def _of_table(editions: Editions, table: str) -> Iterator[Change]:
     schema = editions.schemas[table]
-    old = _led_on(editions, table)
-    for each in differences(old, editions.new[table], schema["primaryKey"]):
+    for each in differences(editions.led_on(table), editions.new[table], schema["primaryKey"]):
         if each.old is not None and each.new is not None:
             found: Iterable[Change] = _in_row(editions, table, each)
         elif table in {TAXA, RETIRED}:
@@ -121,14 +75,6 @@ def _of_table(editions: Editions, table: str) -> Iterator[Change]:
         else:
             found = _whole_row(editions, table, each)
         yield from (change for change in found if _is_told(editions, table, each, change.kind))
-
-
-def _led_on(editions: Editions, table: str) -> pl.DataFrame:
-    """Return the old rows, links to a taxon that was merged since led on to the one that took its place."""
-    frame = editions.old[table]
-    merged = {id: led[0] for id in editions.retired if len(led := editions.successors(id)) == 1}
-    links = [name for name in editions.taxa_of(table)[1:] if name in frame.columns]
-    return frame.with_columns(pl.col(name).replace(merged) for name in links)
 
 
 def _is_told(editions: Editions, table: str, each: Difference, kind: Kind) -> bool:
@@ -148,46 +94,86 @@ def _is_told(editions: Editions, table: str, each: Difference, kind: Kind) -> bo
 
 def _in_row(editions: Editions, table: str, each: Difference) -> Iterator[Change]:
     old, new = each.old or {}, each.new or {}
-    subject, rest = _whose(editions, table, new)
     for column in editions.schemas[table]["fields"]:
         name = column["name"]
         if name in old and old[name] != new[name]:
             kind = of_value(column, old[name], new[name])
-            text = f"{name} {shown(old[name]) or NOTHING} -> {shown(new[name]) or NOTHING}"
-            if kind is Kind.NAMES:
-                text = f"{name} was {shown(old[name]) or NOTHING}"
-            yield Change(kind, table, subject, rest + text + _allowed_by(editions, table, kind, each))
+            text = value_in_words(editions, table, name, old, new) + _allowed_by(editions, table, kind, each)
+            because = column["change"].get("because") if isinstance(column.get("change"), dict) else None
+            yield _change(editions, table, each, kind, text, (name, shown(old[name]), shown(new[name])), because)
 
 
 def _whole_row(editions: Editions, table: str, each: Difference) -> Iterator[Change]:
     schema = editions.schemas[table]
     kind = of_row(schema, each.old, each.new)
     row = each.new or each.old or {}
+    how = "gone" if each.new is None else "new"
     if group := schema["change"].get("group"):
-        kind = _of_group(editions, table, group, each, kind)
-    subject, rest = _whose(editions, table, row)
-    how = "added" if each.old is None else "removed"
-    by = row.get(schema["change"].get("by", ""))
-    text = f"{schema['change']['word']} {how} {rest.removesuffix(': ')}{f', {by}' if by else ''}"
-    yield Change(kind, table, subject, text + _allowed_by(editions, table, kind, each))
+        kind, how = _of_group(editions, table, group, each, kind, how)
+    text = row_in_words(editions, table, row, how, kind) + _allowed_by(editions, table, kind, each)
+    _, other = editions.about(table, row)
+    rest = [shown(row[key]) for key in schema["primaryKey"] if key not in editions.taxa_of(table)]
+    cells = BETWEEN.join([*rest, *([other] if other else [])])
+    yield _change(editions, table, each, kind, text, ("", cells if each.old else "", cells if each.new else ""))
 
 
-def _of_group(editions: Editions, table: str, group: list[str], each: Difference, kind: Kind) -> Kind:
-    """Return what a row means where no row of its group at all means that everything goes."""
+def _change(
+    editions: Editions,
+    table: str,
+    each: Difference,
+    kind: Kind,
+    text: str,
+    cell: tuple[str, str, str],
+    because: list[str] | None = None,
+) -> Change:
+    """Return a change with all that the data says of it; ``cell`` is the column, the old and the new value."""
+    row, schema = each.new or each.old or {}, editions.schemas[table]
+    one, other = editions.about(table, row)
+    given = schema["change"].get("because", []) if because is None else because
+    reasons = [_reason(editions, column, row) for column in given if row.get(column)]
+    return Change(
+        kind,
+        table,
+        text,
+        one,
+        editions.name(one) if one else "",
+        other,
+        editions.name(other) if other else "",
+        cell[0],
+        tuple(shown(row[key]) for key in schema["primaryKey"]),
+        cell[1],
+        cell[2],
+        joined(_sources_of(schema, row)) or "",
+        " ".join(reasons),
+    )
+
+
+def _reason(editions: Editions, column: str, row: Row) -> str:
+    if column in _source_columns(editions.schemas, column):
+        return "; ".join(editions.citation(each) for each in str(row[column]).split(BETWEEN))
+    return str(row[column])
+
+
+def _source_columns(schemas: dict[str, dict[str, Any]], column: str) -> set[str]:
+    """Return the column, if it holds ids of sources in some table."""
+    fields = (each for schema in schemas.values() for each in schema["fields"])
+    return {each["name"] for each in fields if each["name"] == column and each.get("change") == Kind.SOURCES}
+
+
+def _sources_of(schema: dict[str, Any], row: Row) -> list[str]:
+    names = [each["name"] for each in schema["fields"] if each.get("change") == Kind.SOURCES]
+    return [id for name in names if row.get(name) for id in str(row[name]).split(BETWEEN)]
+
+
+def _of_group(
+    editions: Editions, table: str, group: list[str], each: Difference, kind: Kind, how: str
+) -> tuple[Kind, str]:
+    """Return what a row means where no row of its group at all means that everything goes, and how it is told."""
     row, other = (each.new, editions.old) if each.new else (each.old, editions.new)
     there = other[table].filter(pl.all_horizontal(pl.col(name) == (row or {})[name] for name in group))
     if there.height:
-        return kind
-    return Kind.STRICTER if kind is Kind.MILDER else Kind.MILDER
-
-
-def _whose(editions: Editions, table: str, row: Row) -> tuple[str, str]:
-    """Return whom a row is about, and the rest of its key in words."""
-    taxa, keys = editions.taxa_of(table), editions.schemas[table]["primaryKey"]
-    subject = editions.named(row[taxa[0]]) if taxa and row.get(taxa[0]) else ""
-    rest = [editions.named(row[key]) if key in taxa else shown(row[key]) for key in keys if not taxa or key != taxa[0]]
-    word = ", ".join(each for each in rest if each)
-    return subject, f"{word}: " if word else ""
+        return kind, how
+    return (Kind.STRICTER, "first") if kind is Kind.MILDER else (Kind.MILDER, "last")
 
 
 def _allowed_by(editions: Editions, table: str, kind: Kind, each: Difference) -> str:
@@ -196,9 +182,8 @@ def _allowed_by(editions: Editions, table: str, kind: Kind, each: Difference) ->
         return ""
     row, taxa = each.new or each.old or {}, editions.taxa_of(table)
     entry = editions.after.get(row.get(taxa[0]) or "") if taxa else None
-    for schema, row in ((editions.schemas[table], each.new or {}), (editions.schemas[TAXA], entry or {})):
-        names = [each["name"] for each in schema["fields"] if each.get("change") == Kind.SOURCES]
-        if found := [str(row[name]).replace(BETWEEN, ", ") for name in names if row.get(name)]:
+    for schema, cells in ((editions.schemas[table], each.new or {}), (editions.schemas[TAXA], entry or {})):
+        if found := _sources_of(schema, cells):
             return f" (source: {', '.join(found)})"
     return " (no source says so)"
 
@@ -207,28 +192,28 @@ def _life(editions: Editions, table: str, each: Difference) -> Iterator[Change]:
     """Yield what became of an entry: it is new, withdrawn, merged or split; a lost id is a broken promise."""
     row = each.new or each.old or {}
     id = row[editions.id]
-    subject = editions.named(id)
+    nothing = ("", "", "")
     if each.new is None:
         if id not in editions.retired and id not in editions.after:
-            yield Change(Kind.MEANING, table, subject, "gone without being retired")
+            yield _change(editions, table, each, Kind.MEANING, "gone without being retired", nothing)
     elif table == TAXA:
-        yield Change(Kind.ENTRY, table, subject, str(row["verdict"]))
+        text = row_in_words(editions, table, row, "new", Kind.ENTRY)
+        yield _change(editions, table, each, Kind.ENTRY, text, ("", "", str(row["verdict"])))
     else:
-        yield _withdrawn(editions, id, subject)
+        yield _withdrawn(editions, each, id)
 
 
-def _withdrawn(editions: Editions, id: str, subject: str) -> Change:
+def _withdrawn(editions: Editions, each: Difference, id: str) -> Change:
     led = editions.successors(id)
     verdict = editions.before.get(id, {}).get("verdict")
     now = editions.form.most_cautious(editions.after[each]["verdict"] for each in led if each in editions.after)
-    where = ", ".join(map(editions.named, led))
-    merged = bool(editions.retired[id].get("replaced_by"))
-    text = f"{'merged into' if merged else 'withdrawn, consider'} {where}" if led else "withdrawn"
-    if verdict and now and editions.form.is_stricter(verdict, now):
-        return Change(
-            Kind.MILDER,
-            RETIRED,
-            subject,
-            f"{text}; verdict {verdict} -> {now} (because: {editions.retired[id]['reason']})",
-        )
-    return Change(Kind.WITHDRAWN, RETIRED, subject, text)
+    says = editions.schemas[RETIRED]["change"]["says"]
+    how = ("merged" if editions.retired[id].get("replaced_by") else "split") if led else "new"
+    text = says[how].format(successors=", ".join(map(editions.named, led)))
+    ends = ("", str(verdict or ""), BETWEEN.join(led))
+    if not verdict or not now or verdict == now:
+        return _change(editions, RETIRED, each, Kind.WITHDRAWN, text, ends)
+    kind = Kind.MILDER if editions.form.is_stricter(verdict, now) else Kind.STRICTER
+    was, is_ = (editions.form.vocabularies["verdicts"][word].title for word in (verdict, now))
+    because = f" (because: {editions.retired[id]['reason']})" if kind is Kind.MILDER else ""
+    return _change(editions, RETIRED, each, kind, f"{text}; the verdict was {was} and is now {is_}{because}", ends)

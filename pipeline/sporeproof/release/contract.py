@@ -25,10 +25,10 @@ def published(schema: dict[str, Any]) -> dict[str, Any]:
 
 def contract_changes(old: Schemas, new: Schemas) -> list[Change]:
     """Return the changes of the schemas, both as they were published."""
-    found = [Change(Kind.MEANING, name, "", "the table is gone") for name in sorted(old.keys() - new.keys())]
-    found += [Change(Kind.VALUES, name, "", "the table is new") for name in sorted(new.keys() - old.keys())]
+    found = [Change(Kind.MEANING, name, "the table is gone") for name in sorted(old.keys() - new.keys())]
+    found += [Change(Kind.VALUES, name, "the table is new") for name in sorted(new.keys() - old.keys())]
     for name in sorted(old.keys() & new.keys()):
-        found += [Change(kind, name, "", text) for kind, text in _of_schema(old[name], new[name])]
+        found += [Change(kind, name, text) for kind, text in _of_schema(old[name], new[name])]
     return found
 
 

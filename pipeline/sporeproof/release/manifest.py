@@ -25,12 +25,20 @@ def sums_of(sums: Mapping[str, str]) -> bytes:
     return "".join(f"{sums[path]}  {path}\n" for path in sorted(sums)).encode()
 
 
-def untrue(files: Files) -> Iterator[str]:
-    """Yield a sentence for each file that is missing, is another one, or is there without a checksum."""
+def digests(files: Files) -> dict[str, str]:
+    """Return the true checksum of each file."""
+    return {path: digest(data) for path, data in files.items()}
+
+
+def untrue(files: Files, sums: Mapping[str, str]) -> Iterator[str]:
+    """Yield a sentence for each file that is missing, is another one, or is there without a checksum.
+
+    ``sums`` are the true checksums of the files.
+    """
     if SUMS not in files:
         yield f"{SUMS} is missing, so that nothing in the package can be trusted."
         return
-    true = {path: digest(files[path]) for path in files.keys() - {SUMS, SIGNATURE}}
+    true = {path: sum_ for path, sum_ in sums.items() if path not in {SUMS, SIGNATURE}}
     if files[SUMS] == sums_of(true):
         return
     named: dict[str, str] = {}

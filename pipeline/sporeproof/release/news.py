@@ -8,15 +8,23 @@ from collections.abc import Iterable, Iterator, Sequence
 from sporeproof.confusion.statistics import Figures
 from sporeproof.findings import SAFETY_NOTE
 from sporeproof.form.load import Form
-from sporeproof.release.changes import NOTHING, TAXA, Change
+from sporeproof.release.changes import Change
 from sporeproof.release.counted import counted
+from sporeproof.release.editions import TAXA
 from sporeproof.release.strictness import Kind
 from sporeproof.release.version import Version
 from sporeproof.tables.faults import Frames
 
-READ_FIRST = (Kind.MILDER, Kind.EASED, Kind.MEANING, Kind.STRICTER, Kind.WITHDRAWN)
+# What is told together, in the order of the news; within a group the gravest kind comes first.
+GROUPS = {
+    "safety": (Kind.MILDER, Kind.EASED, Kind.MEANING, Kind.STRICTER, Kind.DANGER),
+    "withdrawn": (Kind.WITHDRAWN,),
+    "names": (Kind.NAMES,),
+    "new": (Kind.ENTRY,),
+    "changed": (Kind.VALUES, Kind.WORDS, Kind.SOURCES),
+}
 MEMORY = "edible on memory alone, looked up by nobody yet"
-RELY = "Read this before you rely on the data"
+RELY = "Safety: read this before you rely on the data"
 
 
 def news(
@@ -35,10 +43,10 @@ def news(
         _briefly(changes, len(remembered), frames, first=not previous),
     ]
     parts += _part(RELY, _first(changes, remembered))
-    parts += _part("New dangers listed", _lines(changes, Kind.DANGER))
-    parts += _part("New entries", _lines(changes, Kind.ENTRY), counted=True)
+    parts += _part("Withdrawn", _lines(changes, Kind.WITHDRAWN), counted=True)
     parts += _part("Names", _lines(changes, Kind.NAMES), counted=True)
-    parts += _part("Other", _other(changes))
+    parts += _part("New", _lines(changes, Kind.ENTRY), counted=True)
+    parts += _part("Changed", _other(changes))
     parts += counted(frames, form, figures)
     return "\n\n".join(parts) + "\n"
 
@@ -51,10 +59,18 @@ def on_memory(frames: Frames, form: Form) -> Iterator[str]:
             yield f"{row['taxon_id']} {row['name']}"
 
 
-def first_entries(frames: Frames) -> list[Change]:
+def first_entries(frames: Frames, form: Form) -> list[Change]:
     """Return the entries of a first version, each a new one."""
     return [
-        Change(Kind.ENTRY, TAXA, f"{row['taxon_id']} {row['name']}", row["verdict"])
+        Change(
+            Kind.ENTRY,
+            TAXA,
+            f"new entry, {form.vocabularies['verdicts'][row['verdict']].title}",
+            row["taxon_id"],
+            row["name"],
+            key=(row["taxon_id"],),
+            new=row["verdict"],
+        )
         for row in frames[TAXA].iter_rows(named=True)
     ]
 
@@ -81,16 +97,17 @@ def _briefly(changes: list[Change], remembered: int, frames: Frames, *, first: b
     ]
     start = [f"first, {frames[TAXA].height} entries"] if first else []
     parts = start + [f"{count} {words}" for count, words in said if count]
-    return f"Briefly: {', '.join(parts) or NOTHING + ' that anybody must act on'}."
+    return f"Briefly: {', '.join(parts) or 'nothing that anybody must act on'}."
 
 
 def _first(changes: list[Change], remembered: list[str]) -> list[str]:
-    lines = [f"{_mark(kind)}{line}" for kind in READ_FIRST for line in _lines(changes, kind)]
+    lines = [f"{_mark(kind)}{line}" for kind in GROUPS["safety"] for line in _lines(changes, kind)]
     return lines + [f"{each}: {MEMORY}" for each in remembered]
 
 
 def _mark(kind: Kind) -> str:
-    return {Kind.MILDER: "Milder: ", Kind.EASED: "Milder: ", Kind.STRICTER: "Stricter: "}.get(kind, "")
+    marks = {Kind.MILDER: "Milder", Kind.EASED: "Milder", Kind.STRICTER: "Stricter", Kind.DANGER: "New danger"}
+    return f"{marks[kind]}: " if kind in marks else ""
 
 
 def _lines(changes: list[Change], kind: Kind) -> list[str]:

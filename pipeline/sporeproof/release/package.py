@@ -17,6 +17,7 @@ PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 DESCRIPTOR = "datapackage.json"
 PROVENANCE = "provenance.json"
 NEWS = "news.md"
+NEWS_JSON = "news.json"
 README = "README.md"
 LICENCE = "LICENSE"
 # Programs that know the format `parquet` try to read such a resource as a table and stumble over it without

@@ -20,8 +20,13 @@ HISTORY = "notices"
 COUNTED = {"verdict": "verdicts", "review_state": "review-states", "evidence": "evidence"}
 
 
-def provenance(frames: Frames, form: Form, words: dict[str, Any], version: str, since: str) -> dict[str, Any]:
-    """Return what is said of a version as a whole; ``since`` is the version that brought today's table schemas.
+def provenance(
+    frames: Frames, form: Form, words: dict[str, Any], version: str, since: str, complete_since: str
+) -> dict[str, Any]:
+    """Return what is said of a version as a whole.
+
+    ``since`` is the version that brought today's table schemas, ``complete_since`` the one after which the notices hold
+    whatever got stricter.
 
     ``content.sha256`` is the checksum of the lines ``sha256(csv)  path`` of all tables but the history of notices, so
     that anybody can compute it again from the package with ``sha256sum``.
@@ -33,6 +38,7 @@ def provenance(frames: Frames, form: Form, words: dict[str, Any], version: str, 
         "schema": {"since": since, "sha256": schema_hash(form)},
         "content": {"sha256": content_hash(frames, form)},
         "checklists": checklists(frames),
+        "notices": {"complete_since": complete_since, "count": frames[HISTORY].height},
         "counts": {"taxa": frames["taxa"].height} | {name: _counted(frames, form, name) for name in COUNTED},
         "similarity_threshold": words.get("similarity_threshold"),
         "safety": SAFETY_NOTE,

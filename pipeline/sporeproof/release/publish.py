@@ -10,14 +10,19 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import polars as pl
+
 from sporeproof.confusion.statistics import Figures
 from sporeproof.form.load import Form
-from sporeproof.release.changes import Change, Editions, changes
+from sporeproof.release.changes import Change, changes
 from sporeproof.release.content import Content, Files
 from sporeproof.release.contract import contract_changes, published
+from sporeproof.release.editions import Editions
 from sporeproof.release.manifest import SUMS
 from sporeproof.release.news import first_entries, news, on_memory
-from sporeproof.release.package import DESCRIPTOR, NEWS, PROVENANCE, package
+from sporeproof.release.news_json import news_json
+from sporeproof.release.notices import TABLE, noticed
+from sporeproof.release.package import DESCRIPTOR, NEWS, NEWS_JSON, PROVENANCE, package
 from sporeproof.release.provenance import provenance, schema_hash
 from sporeproof.release.read import Package, read_package
 from sporeproof.release.refusals import Refused, ReleaseError, sentences
@@ -123,12 +128,19 @@ class Kept:
         """Return the news of a version."""
         return news(version, previous, told, self.made, self.form, self.figures)
 
-    def ready(self, version: Version, text: str, before: Package | None = None) -> Ready:
-        """Return a version with its news; ``before`` is the version that it follows."""
+    def ready(self, version: Version, told: Files, history: pl.DataFrame, before: Package | None = None) -> Ready:
+        """Return a version with the files that tell its changes; ``before`` is the version that it follows."""
+        made = {**self.made, TABLE: history}
+        _refuse(sentences(faults({TABLE: history}, self.form), self.form))
         since = _since(before, self.form) or version.number
-        whence = provenance(self.made, self.form, self.words, version.number, since)
-        content = Content(self.made, self.form, self.words, version.number, whence)
-        return Ready(version, content, {NEWS: text.encode()}, self.licence)
+        known = _complete_since(before) or version.number
+        whence = provenance(made, self.form, self.words, version.number, since, known)
+        return Ready(version, Content(made, self.form, self.words, version.number, whence), told, self.licence)
+
+    def told(self, version: Version, previous: str, changed: list[Change]) -> Files:
+        """Return the files that tell the changes of a version."""
+        text = self.news(version, previous, changed)
+        return {NEWS: text.encode(), NEWS_JSON: news_json(version, previous, changed)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,9 +169,18 @@ def _since(before: Package | None, form: Form) -> str:
     return str(schema["since"]) if schema["sha256"] == schema_hash(form) else ""
 
 
+def _complete_since(before: Package | None) -> str:
+    """Return the version after which all notices are known; empty for a first one."""
+    if before is None:
+        return ""
+    if TABLE not in before.frames or PROVENANCE not in before.files:
+        return before.version
+    return str(json.loads(before.files[PROVENANCE])["notices"]["complete_since"])
+
+
 def _first(kept: Kept) -> Ready:
     version = Version(FIRST)
-    return kept.ready(version, kept.news(version, "", first_entries(kept.made)))
+    return kept.ready(version, kept.told(version, "", first_entries(kept.made, kept.form)), kept.made[TABLE])
 
 
 def _next(before: Package, kept: Kept) -> Ready:
@@ -173,9 +194,11 @@ def _next(before: Package, kept: Kept) -> Ready:
     schemas = {name: published(schema) for name, schema in kept.form.tables.items()}
     told = changes(editions) + contract_changes(before.schemas, schemas)
     if not told:
-        same = kept.ready(Version(before.version), before.files[NEWS].decode(), before)
+        told_then = {path: before.files[path] for path in (NEWS, NEWS_JSON) if path in before.files}
+        same = kept.ready(Version(before.version), told_then, before.frames.get(TABLE, kept.made[TABLE]), before)
         if same.sums() == before.files[SUMS]:
             return same
-        told = [Change(Kind.WORDS, "package", "", "the same rows, in other words or other bytes")]
+        told = [Change(Kind.WORDS, "package", "the same rows, in other words or other bytes")]
     version = next_version(before.version, told)
-    return kept.ready(version, kept.news(version, before.version, told), before)
+    history = noticed(told, version.number, before.frames.get(TABLE), kept.form)
+    return kept.ready(version, kept.told(version, before.version, told), history, before)

@@ -30,10 +30,19 @@ def next_version(previous: str, changes: list[Change]) -> Version:
     if not changes:
         return Version(previous)
     gravest = min(changes, key=lambda each: each.weight)
-    numbers = [int(each) for each in previous.split(".")]
-    weight = gravest.weight
-    raised = [*numbers[:weight], numbers[weight] + 1, *[0] * (2 - weight)]
+    before, weight = numbers(previous), gravest.weight
+    raised = [*before[:weight], before[weight] + 1, *[0] * (2 - weight)]
     return Version(".".join(map(str, raised)), PARTS[weight], gravest.line)
+
+
+def numbers(version: str) -> tuple[int, int, int]:
+    """Return the three numbers of a version, by which versions are in order (semver.org, 2.0.0, item 11).
+
+    >>> numbers("1.9.0") < numbers("1.10.0") < numbers("1.11.0")
+    True
+    """
+    major, minor, patch = map(int, version.split("."))
+    return major, minor, patch
 
 
 def is_version(text: str) -> bool:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from sporeproof.release.manifest import SIGNATURE
 from sporeproof.release.refusals import ReleaseError
+from sporeproof.text.files import replace
 
 try:
     import fcntl
@@ -44,6 +45,21 @@ def write(files: Iterable[tuple[str, bytes]], folder: Path) -> bool:
         _sync(folder.parent)
     except OSError as error:
         raise ReleaseError(f"{error.filename or folder}: {error.strerror}. Mend this, then release again.") from error
+    return True
+
+
+def add_signature(signature: bytes, folder: Path) -> bool:
+    """Put what signs a release beside its checksums, alone and whole; return False where it is there already.
+
+    Raises :class:`ReleaseError` where it cannot be written. No other file is touched.
+    """
+    place = folder / SIGNATURE
+    try:
+        if place.is_file() and not place.is_symlink() and place.read_bytes() == signature:
+            return False
+        replace(place, signature)
+    except OSError as error:
+        raise ReleaseError(f"{error.filename or place}: {error.strerror}. Mend this, then sign again.") from error
     return True
 
 

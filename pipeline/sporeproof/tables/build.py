@@ -300,4 +300,5 @@ TABLES: dict[str, Callable[[Facts], Iterator[Row]]] = {
     "terms": _terms,
     "onsets": _onsets,
     "retired": _retired,
+    "notices": _empty,
 }

@@ -102,8 +102,8 @@ function given(taxonOrId) {
 function notices(since, options) {
   const { partial } = switches(options, "partial");
   if (compared(since, VERSION) > 0) throw new RangeError(`${since} is newer than this version, ${VERSION}: install the newer package`);
-  const known = INDEX.provenance.notices?.complete_since ?? null;
-  if (known !== null && compared(since, known) < 0 && !partial) {
+  const known = INDEX.provenance.notices.complete_since;
+  if (compared(since, known) < 0 && !partial) {
     const instead = "Look at every taxon again, or ask with { partial: true } for what is known.";
     throw new NoticesIncomplete(`what got stricter between ${since} and ${known} is not known here. ${instead}`);
   }

@@ -53,8 +53,8 @@ def notices(since: str, *, partial: bool = False) -> tuple[Notice, ...]:
     after, here = _numbers(since), _numbers(index()["version"])
     if after > here:
         raise ValueError(f"{since} is newer than this version, {index()['version']}: install the newer package.")
-    known = index()["provenance"].get("notices", {}).get("complete_since")
-    if known is not None and after < _numbers(known) and not partial:
+    known = index()["provenance"]["notices"]["complete_since"]
+    if after < _numbers(known) and not partial:
         raise NoticesIncomplete(
             f"What got stricter between {since} and {known} is not known here. Look at every taxon again, or ask with "
             "partial=True for what is known."
