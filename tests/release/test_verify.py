@@ -101,7 +101,8 @@ def test_an_archive_is_verified_as_its_folder(first, tmp_path, kind):
     assert verify(Path(made), FORM).faults == []
 
 
-@pytest.mark.parametrize("name", sorted(all_formats()))
+# Neither release has a notice yet, so their feeds are the same: test_notices.py has one that differs.
+@pytest.mark.parametrize("name", sorted(all_formats().keys() - {"feed"}))
 def test_a_format_of_another_release_contradicts_the_rest(copy, other, first, content, name):
     """The attacker has made all checksums true again."""
     paths = all_formats()[name].paths(content)

@@ -21,7 +21,7 @@ function changed(file, change) {
     writeFileSync(path, change(readFileSync(path, "utf8")));
     const copy = require(folder);
     // Everything is read before the copy is gone.
-    const reads = { all: attempt(() => copy.taxa().map(String)), notices: attempt(() => copy.notices("0.0.1")) };
+    const reads = { all: attempt(() => copy.taxa().map(String)), notices: attempt(() => copy.notices("0.0.1", { partial: true })), whole: attempt(() => copy.notices("0.0.1")) };
     return { ...copy, ...reads };
   } finally {
     rmSync(folder, { recursive: true });
@@ -220,8 +220,10 @@ test("notices come by the order of versions, which is not that of letters", () =
 });
 
 test("notices that do not reach back far enough say so", () => {
-  const { notices } = edited("index.json", (index) => void (index.provenance.notices = { complete_since: "0.1.0" }));
-  assert.equal(notices.name, "NoticesIncomplete");
+  const { whole, notices } = edited("index.json", (index) => void (index.provenance.notices.complete_since = "0.1.0"));
+  assert.equal(whole.name, "NoticesIncomplete");
+  assert.deepEqual(notices, []);
+  assert.deepEqual(edited("index.json", (index) => void (index.provenance.notices.complete_since = "0.0.1")).whole, []);
 });
 
 const edibility = (change) => (record) => void change(record.edibility);
