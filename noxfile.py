@@ -61,6 +61,17 @@ def bench(session: nox.Session) -> None:
 
 
 @nox.session
+def clients(session: nox.Session) -> None:
+    """The npm package of a release, in Node and by the compiler of TypeScript; needs npm and the network."""
+    session.install("-e", ".", *group("tests"))
+    folder = session.create_tmp()
+    words = ("--no-audit", "--no-fund", "--ignore-scripts", "--prefix", folder, "typescript@5.9.3")
+    session.run("npm", "install", *words, external=True)
+    compiler = {"TSC": f"{folder}/node_modules/.bin/tsc"}
+    session.run("pytest", "tests/outside/test_npm_clients.py", "tests/release/packages/test_npm_api.py", env=compiler)
+
+
+@nox.session
 def golden(session: nox.Session) -> None:
     """Rewrite generated files and texts compared letter by letter, and print the difference."""
     session.install("-e", ".", *group("tests"))
