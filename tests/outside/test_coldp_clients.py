@@ -3,7 +3,6 @@
 - coldp (PyPI, MIT) reads the tables that it knows: names with their taxa and synonyms, references, places, hosts.
 - Its lists of columns are what the columns of those tables are held against.
 - PyYAML (MIT) reads the metadata.
-- Our own index of names, which reads what others publish as such packages.
 """
 
 from __future__ import annotations
@@ -16,9 +15,6 @@ import pytest
 import yaml
 
 from sporeproof.release.formats.to_coldp import PATH, to_coldp
-from tests.outside.index_of import answers, otherwise
-from tests.release.conftest import content_of
-from tests.release.edition import WORDS, edition
 from tests.release.formats import spoiled
 
 with warnings.catch_warnings():
@@ -122,27 +118,3 @@ def test_the_metadata_are_read_by_others(data, real):
     told = yaml.safe_load(spoiled.members(data)["metadata.yaml"])
     assert told["title"] == real.words["title"]
     assert [each["organisation"] for each in told["creator"]] == ["The contributors of the checklist"]
-
-
-def test_our_own_index_of_it_answers_as_the_dataset_does(data, real, tmp_path):
-    said, found = answers(data, real, tmp_path)
-    assert said[0].startswith(f"{len(real.rows['names'])} usages indexed")
-    assert said[2] == f"It calls itself {real.words['title']} 0.1.0."
-    assert list(otherwise(found)) == []
-    assert len(found) > 200
-
-
-def test_the_index_never_settles_what_is_no_plain_synonym(form, tmp_path):
-    def change(e):
-        e.entries["F9001"]["former_names"] = [
-            "Fictum vulgare",
-            {"name": "Fictum comune", "kind": "misspelling"},
-            {"name": "Fictum magnum", "kind": "misapplied"},
-        ]
-
-    content = content_of(edition(form, change), form, WORDS)
-    _, found = answers(to_coldp(content)[PATH], content, tmp_path)
-    outcomes = {row["name"]: verdict.outcome for row, verdict in found}
-    assert outcomes["Fictum vulgare"] == "renamed"
-    assert (outcomes["Fictum comune"], outcomes["Fictum magnum"]) == ("split", "doubtful")
-    assert list(otherwise(found)) == []

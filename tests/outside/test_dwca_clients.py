@@ -3,7 +3,6 @@
 - python-dwca-reader (PyPI, BSD) reads it: every row and cell, against the tables.
 - Terms of Darwin Core (TDWG) and GBIF's definitions of the core and the extensions: ``dwca_terms``, see its README.
 - EML 2.2: the rules of metapype (PyPI, Apache-2.0), since no package that carries its XML Schema was found.
-- Our own index of names, which reads what others publish as Darwin Core Archives.
 """
 
 from __future__ import annotations
@@ -19,7 +18,6 @@ from dwca.darwincore.utils import qualname as qn
 from dwca.read import DwCAReader
 
 from sporeproof.release.formats.to_dwca import PATH, to_dwca
-from tests.outside.index_of import answers, otherwise
 from tests.release.conftest import content_of
 from tests.release.edition import WORDS, edition
 from tests.release.formats import spoiled
@@ -236,27 +234,3 @@ def test_the_rules_of_others_can_refuse(data, old, new):
     if not new:  # language behind the abstract, where it may not stand
         changed = eml.replace(old, "").replace("</abstract>", f"</abstract>{old}")
     assert faults_of(changed)
-
-
-def test_our_own_index_of_it_answers_as_the_dataset_does(data, real, tmp_path):
-    said, found = answers(data, real, tmp_path)
-    assert said[0].startswith(f"{len(real.rows['names'])} usages indexed")
-    assert real.words["title"] in said[2]
-    assert list(otherwise(found)) == []
-    assert len(found) > 200
-
-
-def test_the_index_never_settles_what_is_no_plain_synonym(form, tmp_path):
-    def change(e):
-        e.entries["F9001"]["former_names"] = [
-            "Fictum vulgare",
-            {"name": "Fictum comune", "kind": "misspelling"},
-            {"name": "Fictum magnum", "kind": "misapplied"},
-        ]
-
-    content = content_of(edition(form, change), form, WORDS)
-    _, found = answers(to_dwca(content)[PATH], content, tmp_path)
-    outcomes = {row["name"]: verdict.outcome for row, verdict in found}
-    assert outcomes["Fictum vulgare"] == "renamed"
-    assert (outcomes["Fictum comune"], outcomes["Fictum magnum"]) == ("split", "doubtful")
-    assert list(otherwise(found)) == []
