@@ -296,7 +296,7 @@ def test_a_review_compares_with_nothing_and_prints_the_day(invented):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--previous", "README.md"), "there is no such folder"),
+        (("--previous", "README.md"), "README.md is no release"),
         (("--previous", "schema"), "datapackage.json"),
         (("--previous", "schema", "--since", "2026-01-01"), "not both"),
         (("--since", "last year"), "does not match"),
