@@ -16,9 +16,9 @@ import polars as pl
 import pytest
 
 from sporeproof.findings import SAFETY_NOTE
-from sporeproof.release.formats import xlsx_sheets
 from sporeproof.release.formats.to_xlsx import amiss, path_of, paths, to_xlsx
-from sporeproof.release.formats.xlsx_sheets import sheets
+from sporeproof.release.formats.xlsx_parts import sheets as laid
+from sporeproof.release.formats.xlsx_parts.sheets import sheets
 from tests.release.conftest import content_of
 from tests.release.edition import WORDS, edition
 from tests.release.formats.spoiled import damaged, hidden, locked, members, zipped
@@ -200,7 +200,7 @@ def test_a_text_that_no_cell_can_hold_stands_whole_in_parts(small):
 
 
 def test_a_table_longer_than_a_sheet_goes_on_in_another(small, monkeypatch):
-    monkeypatch.setattr(xlsx_sheets, "MOST_ROWS", 10)
+    monkeypatch.setattr(laid, "MOST_ROWS", 10)
     files = to_xlsx(small)
     assert list(amiss(files, small)) == []
     book = openpyxl.load_workbook(io.BytesIO(files[PATH]), read_only=True)

@@ -12,9 +12,9 @@ from xml.parsers import expat
 
 from sporeproof.findings import plain
 from sporeproof.release.content import Content, Files
-from sporeproof.release.formats.xlsx_read import Cell, Odd, Reading, styles
-from sporeproof.release.formats.xlsx_sheets import Cells, Sheet, sheets
-from sporeproof.release.formats.xlsx_written import as_day, as_text, workbook
+from sporeproof.release.formats.xlsx_parts.read import Cell, Odd, Reading, styles
+from sporeproof.release.formats.xlsx_parts.sheets import Cells, Sheet, sheets
+from sporeproof.release.formats.xlsx_parts.written import as_day, as_text, workbook
 from sporeproof.release.formats.zipped import END, HEADS, SPARE, TORN
 
 MOST_TOLD = 20

@@ -16,7 +16,7 @@ import polars as pl
 
 from sporeproof.form.load import Form
 from sporeproof.release.content import Content, Rows
-from sporeproof.release.formats.xlsx_told import SPECIES, first_said, species
+from sporeproof.release.formats.xlsx_parts.told import SPECIES, first_said, species
 
 Cells = Sequence[Any]
 

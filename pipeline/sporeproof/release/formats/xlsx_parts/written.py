@@ -12,7 +12,7 @@ from xlsxwriter import Workbook
 from xlsxwriter.worksheet import Worksheet
 
 from sporeproof.findings import SAFETY_NOTE
-from sporeproof.release.formats.xlsx_sheets import LONGEST_TEXT, Column, Sheet
+from sporeproof.release.formats.xlsx_parts.sheets import LONGEST_TEXT, Column, Sheet
 from sporeproof.release.formats.zipped import DAY, PLAIN_FILE, UNIX
 
 CREATED = datetime(*DAY)

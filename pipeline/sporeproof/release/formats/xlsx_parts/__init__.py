@@ -1,0 +1,1 @@
+"""What the workbook is made of."""
