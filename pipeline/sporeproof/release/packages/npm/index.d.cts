@@ -291,6 +291,8 @@ export interface Provenance {
     readonly first: string;
     readonly last: string;
   }[];
+  /** After which version all notices are known, and how many there are. */
+  readonly notices: { readonly completeSince: string; readonly count: number };
   readonly counts: {
     readonly taxa: number;
     readonly verdict: Readonly<Record<string, number>>;
