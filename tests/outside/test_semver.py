@@ -1,4 +1,4 @@
-"""Versions of the data are in order as Semantic Versioning 2.0.0 has it (semver.org, item 11; its examples from memory).
+"""Versions of the data are in order as Semantic Versioning 2.0.0 has it (semver.org, item 11; examples from memory).
 
 The reference is ``packaging`` (PyPI, Apache-2.0 or BSD), which orders three numbers in the same way.
 """
