@@ -60,7 +60,7 @@ def test_the_real_dataset_is_sound_and_its_warnings_are_counted(sound):
 
 def test_what_the_rules_cannot_judge_is_told(sound, dataset):
     lone = [each.name for each in dataset.entries if "no_dangerous_confusion" in each.value]
-    (note,) = (each for each in sound.notes if each.startswith("Edible, with no dangerous taxon listed"))
+    (note,) = (each for each in sound.notes if each.startswith("Edible, and nobody wrote down a dangerous taxon"))
     assert lone
     assert note.endswith(f": {', '.join(lone)}.")
 

@@ -39,8 +39,8 @@ UNRUN = (
     "Take the package anew from where it is published."
 )
 WHO_NOT = (
-    "Nor who made it, or that nobody changed a fact in all of its files alike where no rule forbids it: that takes a "
-    "signature, and a list of those whose signatures you trust."
+    "Nor who made it, or that nobody changed the licence, the figures at the end of the news, or a fact in all files "
+    "alike where no rule forbids it: that takes a signature, and a list of those whose signatures you trust."
 )
 
 
@@ -185,7 +185,10 @@ def _notes(checked: Checked, dataset: Dataset, lower: list[str], form: Form) -> 
     if lower:
         yield f"Graded lower than what is recorded comes to, for reasons that no table holds: {', '.join(lower)}."
     if lone := list(_without_dangerous(dataset, form)):
-        yield f"Edible, with no dangerous taxon listed; no table says why there is none: {', '.join(lone)}."
+        yield (
+            "Edible, and nobody wrote down a dangerous taxon that it is taken for (those computed stand in "
+            f"`confusions`); no table says why: {', '.join(lone)}."
+        )
 
 
 def _without_dangerous(dataset: Dataset, form: Form) -> Iterator[str]:

@@ -270,3 +270,30 @@ def test_what_only_a_signature_can_find(copy, path):
 
 def test_a_whole_other_release_needs_the_rules_or_a_signature(other):
     assert verify(other, FORM).faults == []
+
+
+@pytest.mark.parametrize(
+    ("path", "old", "new"),
+    [
+        ("news.md", b"F9002 Fictum letale: new entry, Deadly", b"F9002 Fictum letale: new entry, Edible"),
+        ("news.md", b"## New (5)", b"Everything here is safe to eat.\n\n## New (5)"),
+        ("news.json", b'"new entry, Deadly"', b'"new entry, Edible"'),
+        ("news.json", b'"safety_note":"Sporeproof', b'"safety_note":"","was":"Sporeproof'),
+    ],
+)
+def test_news_that_the_tables_contradict_are_found_in_a_first_version(copy, path, old, new):
+    place = copy / path
+    assert old in place.read_bytes()
+    place.write_bytes(place.read_bytes().replace(old, new, 1))
+    assert "does not tell what" in faults_of(sealed(copy))
+
+
+def test_the_page_of_a_later_version_is_held_against_its_news(first, tmp_path):
+    def change(e):
+        e.entries["F9001"]["edibility"]["cautions"].append("not-for-beginners")
+
+    later = published(FORM, tmp_path, change, first).folder
+    assert verify(later, FORM).faults == []
+    page = later / "news.md"
+    page.write_bytes(page.read_bytes().replace(b"new caution: Not for beginners", b"a caution less"))
+    assert verify(sealed(later), FORM).faults == ["news.md does not tell what news.json and the tables say."]

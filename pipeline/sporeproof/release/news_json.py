@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import asdict
 from typing import Any
 
@@ -9,7 +10,9 @@ from sporeproof.findings import SAFETY_NOTE
 from sporeproof.release.changes import Change
 from sporeproof.release.nested import one_line
 from sporeproof.release.news import GROUPS
+from sporeproof.release.strictness import Kind
 from sporeproof.release.version import Version
+from sporeproof.tables.build import BETWEEN
 
 SCHEMA = 1
 
@@ -32,5 +35,27 @@ def news_json(version: Version, previous: str, changes: list[Change]) -> bytes:
     return one_line(told)
 
 
+def read_news(data: bytes) -> tuple[Version, str, list[Change]]:
+    """Return the version, the one before it (empty for none) and the changes that a ``news.json`` tells."""
+    told = json.loads(data)
+    version = Version(told["version"], told["raised"] or "", told["because"] or "")
+    changes = [
+        Change(
+            **{
+                **each,
+                "kind": Kind(each["kind"]),
+                "key": tuple(each["key"]),
+                "source_ids": BETWEEN.join(each["source_ids"]),
+            }
+        )
+        for group in told["groups"].values()
+        for each in group
+    ]
+    return version, told["previous"] or "", changes
+
+
 def _change(change: Change) -> dict[str, Any]:
-    return asdict(change) | {"kind": change.kind.value, "source_ids": list(filter(None, change.source_ids.split("|")))}
+    return asdict(change) | {
+        "kind": change.kind.value,
+        "source_ids": list(filter(None, change.source_ids.split(BETWEEN))),
+    }

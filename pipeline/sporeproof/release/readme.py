@@ -48,15 +48,17 @@ means that nothing is known, and a list in one cell is joined with `|`.
 `SHA256SUMS` holds the checksum of every other file: `sha256sum --check SHA256SUMS`. `sporeproof verify` also compares
 every format with the tables and runs the safety rules again.
 
-## Whence it comes
+## Where it comes from
 
 Written by {tool}; the table schemas are those of version {since}. Checksum of the content: `{content}`.
+
+A verdict that speaks of eating holds only with the needs, cautions, accepted specimens and confusions of its entry.
 
 | of {taxa} taxa | how many |
 | --- | --- |
 {counts}
 
-| names compared with | how the answer was obtained | names | asked |
+| the names, and with what they were compared | how the answer was obtained | names | asked |
 | --- | --- | --- | --- |
 {checklists}
 

@@ -20,6 +20,8 @@ from sporeproof.release.content import Content, Files
 from sporeproof.release.contract import published
 from sporeproof.release.formats.registry import all_formats
 from sporeproof.release.manifest import SIGNATURE, SUMS, digests, untrue
+from sporeproof.release.news import first_entries, news
+from sporeproof.release.news_json import news_json, read_news
 from sporeproof.release.notices import NOTICED, TABLE, id_of
 from sporeproof.release.opening import open_release
 from sporeproof.release.package import DESCRIPTOR, LICENCE, NEWS, NEWS_JSON, PROVENANCE, README, as_json, descriptor
@@ -238,20 +240,26 @@ def _pages_differ(files: Files, content: Content) -> Iterator[str]:
         yield f"{PROVENANCE}: not written as a release writes it."
     if README in files and files[README] != readme(content).encode():
         yield f"{README} is not the page of this release."
-    if NEWS in files and not files[NEWS].startswith(f"# {content.version},".encode()):
-        yield f"{NEWS} tells of another version than {content.version}."
 
 
 def _news_differ(files: Files, content: Content) -> Iterator[str]:
-    """Yield the notices of this version that its news does not tell, and what it tells that is no notice."""
-    if NEWS_JSON not in files:
+    """Yield what the news says otherwise than the tables, and the page otherwise than the news for programs.
+
+    What changed can be computed again for a first version only. Of a later one its notices are compared, and the page
+    is written anew from what ``news.json`` tells; the figures of the engine at the page's end are not judged.
+    """
+    if NEWS_JSON not in files or NEWS not in files:
         return
-    told = json.loads(files[NEWS_JSON])
-    if told["version"] != content.version:
+    version, previous, told = read_news(files[NEWS_JSON])
+    if version.number != content.version:
         yield f"{NEWS_JSON} tells of another version than {content.version}."
-    kinds = {kind.value for kind in NOTICED}
-    changes = [each for group in told["groups"].values() for each in group if each["kind"] in kinds]
-    ids = {id_of(content.version, each["table"], each["key"], each["column"]): each["text"] for each in changes}
+    wanted = told if previous else first_entries(content.frames, content.form)
+    if news_json(version, previous, wanted) != files[NEWS_JSON]:
+        yield f"{NEWS_JSON} does not tell what a release tells of its changes."
+    if not files[NEWS].startswith(news(version, previous, wanted, content.frames, content.form).rstrip().encode()):
+        yield f"{NEWS} does not tell what {NEWS_JSON} and the tables say."
+    changes = [each for each in told if each.kind in NOTICED]
+    ids = {id_of(content.version, each.table, each.key, each.column): each.text for each in changes}
     rows = {row["notice_id"]: row["text"] for row in content.rows[TABLE] if row["version"] == content.version}
     for id in sorted(ids.keys() | rows.keys()):
         if ids.get(id) != rows.get(id):

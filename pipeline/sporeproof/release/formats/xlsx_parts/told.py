@@ -16,6 +16,9 @@ Record = dict[str, Any]
 Line = tuple[str | None, ...]
 
 NO_NEED = "None recorded, which does not mean that there are none."
+NO_FOOD = "None: no preparation makes it food by what is recorded here."
+NO_LIMIT = "No limit is recorded, which does not mean that any specimen may be taken."
+NO_HARM = "Nothing is recorded, so unknown. It does not mean that there is no harm."
 NO_CONFUSION = "Nothing is recorded, which does not mean that there is nothing."
 NO_GRADE = "Nothing is computed, which clears nothing."
 EMPTY = "Not recorded, so unknown. It never means safe, absent, none or no."
@@ -37,7 +40,7 @@ SPECIES = {
     "accept only": ("The verdict speaks of no other specimens than these.", 30),
     "can be taken for": ("What it can be taken for, the gravest first, with what is said of eating that.", 50),
     "severity and syndromes": ("How grave a poisoning is, and its known forms.", 36),
-    "grade": ("How far what was computed tells it from what it can be taken for.", 36),
+    "grade": ("How far what was computed tells it from the suspects recorded here; others are not excluded.", 36),
     "review": ("Whether a person has reviewed the entry.", 26),
     "evidence": ("What the verdict rests on.", 30),
     "authorship": ("Who described it.", 20),
@@ -62,9 +65,9 @@ def _row(record: Record, form: Form) -> Line:
         "; ".join(each["name"] for each in record["vernacular"] if each["language"] == "en"),
         "; ".join(_others(record, form)),
         _meant(told["verdict"]),
-        _all_meant(told["needs"]) or (NO_NEED if edible else ""),
+        _all_meant(told["needs"]) or (NO_NEED if edible else NO_FOOD),
         _all_meant(told["cautions"]) or NO_NEED,
-        "; ".join(map(accepted, told["accept_only"])),
+        "; ".join(map(accepted, told["accept_only"])) or NO_LIMIT,
         "; ".join(_confusion(each, form) for each in told["confusions"]) or NO_CONFUSION,
         _harm(told, form),
         " ".join([_meant(told["grade"]), told["grade_reason"] or ""]).strip() if told["grade"] else NO_GRADE,
@@ -102,7 +105,7 @@ def _confusion(each: Record, form: Form) -> str:
 
 def _harm(told: Record, form: Form) -> str:
     severity = f"{title_of(form, 'severities', told['severity'])}. " if told["severity"] else ""
-    return f"{severity}{_all_meant(told['syndromes'])}".strip()
+    return f"{severity}{_all_meant(told['syndromes'])}".strip() or NO_HARM
 
 
 def _reviewed(review: Record) -> str:
@@ -120,6 +123,12 @@ def first_said(content: Content, sheets: list[tuple[str, int]]) -> list[Line]:
         ("Reviewed by a person", _shares(said["counts"], "review_state", "review-states", content.form)),
         ("Evidence", _shares(said["counts"], "evidence", "evidence", content.form)),
         ("An empty cell", EMPTY),
+        ("No row", "Not recorded here. It never means harmless, ruled out, told apart or allowed."),
+        (
+            "The law",
+            "Where no protection is recorded, nothing is allowed by that: local law and land managers come first.",
+        ),
+        ("When you pass it on", "Show a verdict only with its needs, its cautions, its confusions and the review."),
         ("How to use it", USE),
         ("If you change it", CHANGED),
         ("Licence", f"{licence['title']}, {licence['path']}"),
@@ -139,4 +148,5 @@ def _shares(counts: Record, key: str, vocabulary: str, form: Form) -> str:
 
 
 def _checked(each: Record) -> str:
-    return ", ".join(f"{key} {cell}" for key, cell in each.items() if cell is not None)
+    who = each["checklist"] or "nobody; written down from general knowledge, not confirmed"
+    return f"{who}: {each['names']} names, {each['obtained'] or 'not asked'}, from {each['first']} to {each['last']}"

@@ -50,11 +50,11 @@ function inWords({ level, items, notExcluded }) {
 
 function seen({ position, title, accept, readWhen, rulesOut }) {
   const when = readWhen.length ? `; read only when ${readWhen.map(spaced).join(" and ")}` : "";
-  return `  ${position}. ${title}: ${accept.map(spaced).join(" or ")}${when}; counts against ${rulesOut}`;
+  return `  ${position}. ${title}: ${accept.map(spaced).join(" or ")}${when}; rules out ${rulesOut} of the suspects`;
 }
 
 function left({ with: other, separators, required }) {
-  return `  - ${other}: ${separators} of ${required} that it takes`;
+  return `  - ${other} (weight of proof ${separators}, at least ${required} is asked)`;
 }
 
 module.exports = { Proof, proofOf };

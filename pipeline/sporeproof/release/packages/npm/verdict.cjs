@@ -120,7 +120,7 @@ function accepted({ title, states, low, high, unit }) {
 }
 
 function confused({ with: other, note, required, separators, separates }) {
-  const counted = required === null ? "" : ` Told apart in the field by ${separators} of ${required} that it takes.`;
+  const counted = required === null ? "" : ` Weight of proof in the field ${separators}, at least ${required} is asked; no clearance.`;
   const found = Object.entries(separates).filter(([, ids]) => ids.length);
   const told = found.map(([word, ids]) => `${spaced(word)}: ${ids.join(", ")}`).join("; ");
   return `${other}.${note ? ` ${note}` : ""}${counted}${told ? ` Separates them? ${told}.` : " Nothing recorded separates them."}`;

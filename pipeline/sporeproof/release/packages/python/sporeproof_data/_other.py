@@ -128,7 +128,8 @@ class Confusion(Other):
         if self.required is None or self.separators is None:
             return ""
         enough = "Told apart" if self.separators >= self.required else "NOT told apart far enough"
-        return f"{enough} in the field ({self.separators}; it takes {self.required})."
+        weight = f"weight of proof {self.separators}, at least {self.required} is asked"
+        return f"{enough} in the field: {weight}; no clearance."
 
 
 class Answered(Other):
@@ -167,4 +168,4 @@ class Left(Other):
         return int(self._told["separators"])
 
     def __str__(self) -> str:
-        return f"{super().__str__()} ({self.separators}; it takes {self.required})"
+        return f"{super().__str__()} (weight of proof {self.separators}, at least {self.required} is asked)"

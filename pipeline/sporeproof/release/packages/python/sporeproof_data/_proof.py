@@ -28,7 +28,8 @@ class Item(NamedTuple):
 
     def __str__(self) -> str:
         when = f"; read only when {' and '.join(self.read_when)}" if self.read_when else ""
-        return f"{self.position}. {self.title}: {' or '.join(self.accept)}{when}; counts against {self.rules_out}"
+        accept = " or ".join(self.accept)
+        return f"{self.position}. {self.title}: {accept}{when}; rules out {self.rules_out} of the suspects"
 
 
 class ProofLevel(NamedTuple):
