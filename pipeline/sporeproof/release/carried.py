@@ -12,7 +12,7 @@ from typing import Any
 from sporeproof.findings import SAFETY_NOTE
 from sporeproof.release.content import Content, Files
 from sporeproof.release.nested import SCHEMA, catalogue, one_line, records, retired, sources
-from sporeproof.release.provenance import HISTORY
+from sporeproof.release.notices import TABLE
 
 INDEX = "index.json"
 
@@ -22,7 +22,7 @@ def carried(content: Content) -> Files:
     return {
         INDEX: one_line(_index(content)),
         "catalogue.json": one_line({"characters": catalogue(content), "sources": sources(content)}),
-        "notices.json": one_line(list(content.rows.get(HISTORY, ()))),
+        "notices.json": one_line(list(content.rows.get(TABLE, ()))),
         **{f"taxa/{id}.json": line for id, line in records(content).items()},
     }
 

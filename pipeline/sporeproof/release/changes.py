@@ -149,15 +149,10 @@ def _change(
 
 
 def _reason(editions: Editions, column: str, row: Row) -> str:
-    if column in _source_columns(editions.schemas, column):
+    fields = (each for schema in editions.schemas.values() for each in schema["fields"])
+    if any(each["name"] == column and each.get("change") == Kind.SOURCES for each in fields):
         return "; ".join(editions.citation(each) for each in str(row[column]).split(BETWEEN))
     return str(row[column])
-
-
-def _source_columns(schemas: dict[str, dict[str, Any]], column: str) -> set[str]:
-    """Return the column, if it holds ids of sources in some table."""
-    fields = (each for schema in schemas.values() for each in schema["fields"])
-    return {each["name"] for each in fields if each["name"] == column and each.get("change") == Kind.SOURCES}
 
 
 def _sources_of(schema: dict[str, Any], row: Row) -> list[str]:

@@ -8,16 +8,15 @@ from __future__ import annotations
 import gzip
 import os
 import stat
-import struct
 import unicodedata
 import zipfile
-import zlib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from sporeproof.findings import Trouble, plain
 from sporeproof.names.download.archives import is_inside
 from sporeproof.release.content import Files
+from sporeproof.release.formats.zipped import TORN
 from sporeproof.release.package import DESCRIPTOR
 from sporeproof.release.refusals import ReleaseError
 from sporeproof.release.tarred import Tarred
@@ -32,10 +31,6 @@ LONGEST_PATH = 240
 MOST_RATIO = 200
 SMALL = 1024 * 1024
 ZIP, GZIP = b"PK\x03\x04", b"\x1f\x8b"
-TORN = (
-    zipfile.BadZipFile, zlib.error, gzip.BadGzipFile, OSError, EOFError, ValueError, RuntimeError, NotImplementedError,
-    struct.error, IndexError,
-)  # fmt: skip
 ANEW = "Take the package anew from where it is published."
 
 

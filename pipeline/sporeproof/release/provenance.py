@@ -12,11 +12,10 @@ from sporeproof.findings import SAFETY_NOTE
 from sporeproof.form.load import Form
 from sporeproof.release.contract import published
 from sporeproof.release.formats.to_csv import csv_of
+from sporeproof.release.notices import TABLE
 from sporeproof.tables.faults import Frames
 
 TOOL = "sporeproof"
-# It tells of versions before this one, so that the same content in another history would be another one.
-HISTORY = "notices"
 COUNTED = {"verdict": "verdicts", "review_state": "review-states", "evidence": "evidence"}
 
 
@@ -38,7 +37,7 @@ def provenance(
         "schema": {"since": since, "sha256": schema_hash(form)},
         "content": {"sha256": content_hash(frames, form)},
         "checklists": checklists(frames),
-        "notices": {"complete_since": complete_since, "count": frames[HISTORY].height},
+        TABLE: {"complete_since": complete_since, "count": frames[TABLE].height},
         "counts": {"taxa": frames["taxa"].height} | {name: _counted(frames, form, name) for name in COUNTED},
         "similarity_threshold": words.get("similarity_threshold"),
         "safety": SAFETY_NOTE,
@@ -56,7 +55,7 @@ def content_hash(frames: Frames, form: Form) -> str:
     sums = {
         f"csv/{name}.csv": hashlib.sha256(csv_of(frame, form.tables[name])).hexdigest()
         for name, frame in frames.items()
-        if name != HISTORY
+        if name != TABLE  # it tells of versions before this one: the same content may have another history
     }
     return hashlib.sha256("".join(f"{sums[path]}  {path}\n" for path in sorted(sums)).encode()).hexdigest()
 
